@@ -1,0 +1,3 @@
+//! A recording's samples to [`frames`]: features on one clock, streaming, in constant memory.
+
+pub mod frames;

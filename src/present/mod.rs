@@ -1,0 +1,1 @@
+//! Results to text, JSON, tables, pictures and pages: pure functions.

@@ -1,0 +1,1 @@
+//! Scoring against truth. May use the types of timeline and cause, never their code.

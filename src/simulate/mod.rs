@@ -1,0 +1,1 @@
+//! Truth first: FM physics, repeater, listener, recorder, scenarios to audio and labels.

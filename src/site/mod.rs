@@ -1,0 +1,1 @@
+//! No audio: antenna chain, isolated tee, cost, isolation, fault search.

@@ -1,0 +1,242 @@
+//! What leaves the timeline.
+
+use crate::units::{Dbfs, Decibels, Hertz, Instant, Seconds};
+use serde::{Deserialize, Serialize};
+
+/// Everything found in one recording, in order of time.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Timeline {
+    /// What kind of listening this is, and doubts about it.
+    pub listening: Listening,
+    /// The repeater's transmissions as heard.
+    pub carrier: Vec<Transmission>,
+    /// Events.
+    pub events: Vec<Event>,
+    /// One entry per carrier drop.
+    pub drops: Vec<Drop>,
+    /// The controller's hang time, where tails tell it.
+    pub hang_time: Option<HangTime>,
+    /// Sub-audible tone that the recording passes.
+    pub ctcss: Option<Hertz>,
+}
+
+/// The listening conditions.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Listening {
+    /// How carrier and no carrier can be told apart here.
+    pub mode: ListeningMode,
+    /// Upper end of what the audio path passes.
+    pub bandwidth: Option<Hertz>,
+    /// Level of the quietest moments.
+    pub noise_floor: Option<Dbfs>,
+    /// Doubts, each with its evidence.
+    pub warnings: Vec<Warning>,
+}
+
+/// How carrier and no carrier can be told apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ListeningMode {
+    /// The listener's set is mute without a carrier.
+    Squelched,
+    /// The listener's set hisses without a carrier.
+    OpenSquelch,
+    /// Mute and quiet carrier cannot be told apart; only noise bursts and audio are landmarks.
+    BurstsOnly,
+    /// A voice-activated recorder cut the gaps out.
+    NoGaps,
+    /// Nothing of an FM receiver in it.
+    NotFm,
+}
+
+/// A doubt, carrying its evidence; `present` words it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+pub enum Warning {
+    /// Samples at full scale.
+    Clipped {
+        /// Share of frames that touch full scale.
+        share: f64,
+    },
+    /// Packets or samples were lost.
+    Damaged {
+        /// Number of places.
+        places: usize,
+        /// Audio lost.
+        lost: Seconds,
+        /// The first place.
+        first: Instant,
+    },
+    /// The file ends before its header says.
+    Truncated {
+        /// Where it ends.
+        at: Instant,
+    },
+    /// Gaps come from clip start times and are no better than their clock.
+    ClipClock {
+        /// Resolution of the clip clock.
+        resolution: Seconds,
+    },
+    /// A voice-activated recorder seems to have cut silence out.
+    GapsCut {
+        /// Number of places where sound resumes without a pause.
+        places: usize,
+    },
+    /// Pauses all have one length: a recorder's hold time, not the repeater's.
+    PausesAllEqual {
+        /// That length.
+        pause: Seconds,
+    },
+    /// A strong hum lies over the recording.
+    Hum {
+        /// Its frequency.
+        frequency: Hertz,
+    },
+    /// The level of the background wanders (automatic gain control).
+    GainPumping {
+        /// How far.
+        range: Decibels,
+    },
+    /// Only a narrow band arrives; noise above speech cannot be judged well.
+    NarrowBand {
+        /// Upper end.
+        bandwidth: Hertz,
+    },
+    /// The listening mode that the user stated does not fit what is heard.
+    StatedModeDoubtful {
+        /// What was stated.
+        stated: ListeningMode,
+        /// What the recording looks like.
+        heard: ListeningMode,
+    },
+    /// The recording starts or ends within a transmission.
+    CutAtEdge {
+        /// True for the start, false for the end.
+        at_start: bool,
+    },
+    /// Too little was heard to judge.
+    Short {
+        /// Length heard.
+        heard: Seconds,
+    },
+}
+
+/// One transmission of the repeater.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Transmission {
+    /// Begin.
+    pub start: Instant,
+    /// End.
+    pub end: Instant,
+    /// False where the recording (or a scanner) joined late.
+    pub start_known: bool,
+    /// False where the recording stops before the transmission does.
+    pub end_known: bool,
+}
+
+/// One event.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Event {
+    /// When.
+    pub t: Instant,
+    /// What.
+    pub kind: EventKind,
+    /// Standard deviation of `t`.
+    pub sd: Seconds,
+    /// Probability that this event is real and of this kind.
+    pub confidence: f64,
+}
+
+/// Kinds of event.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum EventKind {
+    /// The repeater's carrier comes up, as heard.
+    KeyUp,
+    /// The repeater's receiver loses the user: its squelch tail ends or its audio stops.
+    InputLoss,
+    /// The repeater's carrier drops.
+    CarrierDrop,
+    /// A short tone after the user's over.
+    CourtesyTone {
+        /// Its frequency (the first, of several).
+        frequency: Hertz,
+    },
+    /// A station identifier in Morse.
+    StationId {
+        /// Pitch.
+        frequency: Hertz,
+        /// Speed in words a minute.
+        wpm: f64,
+    },
+    /// Another tone.
+    Tone {
+        /// Its frequency.
+        frequency: Hertz,
+        /// DTMF digit, where it is one.
+        digit: Option<char>,
+    },
+}
+
+/// One carrier drop with the transmission that it ended and the gap that followed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Drop {
+    /// The drop.
+    pub drop: Instant,
+    /// The next key-up, if there is one in the recording.
+    pub rekey: Option<Instant>,
+    /// From drop to re-key, if that was observable.
+    pub gap: Option<Seconds>,
+    /// Length of the transmission that ended here.
+    pub on: Option<Seconds>,
+    /// Key-up to the first loss of the input.
+    pub blip: Option<Seconds>,
+    /// Last loss of the input to the drop.
+    pub tail: Option<Seconds>,
+    /// Re-keyed within the latency window; `None` where the recording cannot tell.
+    pub came_back: Option<bool>,
+    /// User's quieting just before the input was lost, against the repeater's squelch tail.
+    pub quieting: Option<Decibels>,
+    /// What the transmission sounded like; the raw material of the cause.
+    pub sound: TransmissionSound,
+}
+
+/// Measured character of one transmission; `None` where it could not be measured.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct TransmissionSound {
+    /// Noise under the user's part relative to unquieted noise (0 dB is full noise).
+    pub user_noise: Option<Decibels>,
+    /// Noise in the tail relative to unquieted noise.
+    pub tail_noise: Option<Decibels>,
+    /// Swings of the noise per second within the user's part.
+    pub noise_swings_per_s: Option<f64>,
+    /// Swings of the noise per second within the tail.
+    pub tail_swings_per_s: Option<f64>,
+    /// Spread of the noise level within the tail.
+    pub tail_noise_spread: Option<Decibels>,
+    /// A burst of unquieted noise ended the user's part.
+    pub repeater_burst: Option<Seconds>,
+    /// A burst of unquieted noise followed the drop.
+    pub listener_burst: Option<Seconds>,
+    /// Share of the user's part with speech or other modulation.
+    pub modulated_share: Option<f64>,
+    /// Impulsiveness of the user's noise: kurtosis excess.
+    pub crackle: Option<f64>,
+    /// Modulation went on to within this of the drop (small: cut in mid-speech).
+    pub quiet_before_drop: Option<Seconds>,
+    /// Number of tones (courtesy, Morse) inside.
+    pub tones: u16,
+}
+
+/// The hang timer as seen in the tails.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct HangTime {
+    /// Best estimate.
+    pub estimate: Seconds,
+    /// Low end of the 95 % interval.
+    pub low: Seconds,
+    /// High end of the 95 % interval.
+    pub high: Seconds,
+    /// Tails that it rests on.
+    pub count: usize,
+}

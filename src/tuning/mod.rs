@@ -1,0 +1,2 @@
+//! Every threshold, prior and window, in seconds, hertz and dB, each with its reason and where
+//! it was fitted. One file per floor.
