@@ -1,0 +1,3 @@
+//! Scoring against outside references.
+
+mod matching_outside;
