@@ -72,6 +72,9 @@ impl Error {
     /// Wraps a system error with the file that it happened to.
     #[must_use]
     pub fn io(file: impl Into<String>, source: std::io::Error) -> Self {
-        Self::Io { file: file.into(), source }
+        Self::Io {
+            file: file.into(),
+            source,
+        }
     }
 }
