@@ -1,4 +1,40 @@
 //! Bytes to a [`Recording`](recording::Recording): containers, codecs, channel choice, damage
 //! counted and time-stamped, start time, groups of clips, one validity gate.
 
+mod clock;
+mod damage;
+mod decode;
+mod digest;
+mod front;
+mod gate;
+mod opus;
 pub mod recording;
+mod registry;
+mod single;
+mod source;
+
+use crate::error::Result;
+use recording::Recording;
+use std::io::Read;
+use std::path::Path;
+
+/// Opens a file on disk. Its digest is made meanwhile on a thread of its own.
+///
+/// # Errors
+/// The file cannot be opened, is empty, is no recording, or is of a kind that cannot be read
+/// here; each names the file and the remedy.
+pub fn open(path: &Path) -> Result<Box<dyn Recording>> {
+    let (source, digest) = source::Source::from_path(path)?;
+    Ok(Box::new(single::Single::open(source, digest)?))
+}
+
+/// Opens a container that comes as a stream, such as standard input. It is taken to its end
+/// first (into memory, then into a temporary file), because several containers keep their index
+/// at the end. `name` stands for it in results and errors.
+///
+/// # Errors
+/// As [`open`], and where the stream fails.
+pub fn open_stream(name: &str, stream: Box<dyn Read + Send>) -> Result<Box<dyn Recording>> {
+    let (source, digest) = source::Source::from_stream(name, name, stream)?;
+    Ok(Box::new(single::Single::open(source, digest)?))
+}

@@ -81,6 +81,18 @@ pub struct ClipJoin {
     pub clock_resolution: Seconds,
     /// Where each clip starts and ends on the common clock, in order of time.
     pub spans: Vec<(Instant, Instant)>,
+    /// Clips that could not be read and are left out.
+    #[serde(default)]
+    pub skipped: Vec<SkippedClip>,
+}
+
+/// A clip that could not be read.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SkippedClip {
+    /// Its name, without its folder.
+    pub name: String,
+    /// Why, in words.
+    pub reason: String,
 }
 
 /// A run of samples, contiguous with the one before.

@@ -1,2 +1,4 @@
 //! Every threshold, prior and window, in seconds, hertz and dB, each with its reason and where
 //! it was fitted. One file per floor.
+
+pub mod intake;

@@ -1,0 +1,143 @@
+//! The one gate through which every sample goes: numbers only, and in the end enough of them
+//! that differ. Later floors trust it.
+
+use super::damage::DamageList;
+use super::recording::{Damage, DamageKind};
+use crate::error::{Error, Result};
+use crate::tuning::intake::{LARGEST_SAMPLE, SHORTEST, SILENT_PEAK_TO_PEAK};
+use crate::units::{Instant, SampleRate, Seconds};
+
+/// Watches the samples.
+#[derive(Debug)]
+pub(super) struct Gate {
+    lowest: f32,
+    highest: f32,
+    numbers: u64,
+    not_numbers: u64,
+}
+
+impl Default for Gate {
+    fn default() -> Self {
+        Self {
+            lowest: f32::INFINITY,
+            highest: f32::NEG_INFINITY,
+            numbers: 0,
+            not_numbers: 0,
+        }
+    }
+}
+
+impl Gate {
+    /// Lets samples pass; what is no number becomes zero and is noted.
+    pub fn pass(
+        &mut self,
+        samples: &mut [f32],
+        start: Instant,
+        rate: SampleRate,
+        damage: &mut DamageList,
+    ) {
+        // Written so that the compiler makes vector code of it: this runs over every sample.
+        let (mut lowest, mut highest, mut sound) = (self.lowest, self.highest, true);
+        for &sample in samples.iter() {
+            lowest = lowest.min(sample);
+            highest = highest.max(sample);
+            sound &= sample.abs() <= LARGEST_SAMPLE;
+        }
+        if sound {
+            (self.lowest, self.highest) = (lowest, highest);
+            self.numbers += samples.len() as u64;
+            return;
+        }
+        for (index, sample) in samples.iter_mut().enumerate() {
+            if sample.abs() <= LARGEST_SAMPLE {
+                self.lowest = self.lowest.min(*sample);
+                self.highest = self.highest.max(*sample);
+                self.numbers += 1;
+            } else {
+                *sample = 0.0;
+                self.not_numbers += 1;
+                damage.note(Damage {
+                    at: start + rate.samples_to_seconds(index as u64),
+                    lost: rate.samples_to_seconds(1),
+                    kind: DamageKind::NotANumber,
+                });
+            }
+        }
+    }
+
+    /// The verdict on the whole.
+    ///
+    /// # Errors
+    /// Too short, one value throughout, or no numbers at all.
+    pub fn judge(&self, length: Seconds, file: &str) -> Result<()> {
+        let bad = |what: String, remedy: &str| {
+            Err(Error::BadFile {
+                file: file.to_owned(),
+                what,
+                remedy: remedy.into(),
+            })
+        };
+        if self.numbers == 0 && self.not_numbers > 0 {
+            return bad(
+                "none of its samples is a number".into(),
+                "export it again from the program that made it, as 16-bit samples",
+            );
+        }
+        if length.0 < SHORTEST.0 {
+            return bad(
+                format!("it lasts only {:.2} s", length.0),
+                "record at least a few cycles of keying, half a minute or more",
+            );
+        }
+        if self.numbers == 0 || self.highest - self.lowest <= SILENT_PEAK_TO_PEAK {
+            return bad(
+                "it holds nothing but silence".into(),
+                "check the recorder's input and volume, then record again",
+            );
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pass(samples: &mut [f32]) -> (Gate, Vec<Damage>) {
+        let mut gate = Gate::default();
+        let mut damage = DamageList::default();
+        let rate = SampleRate::new(8_000).expect("rate");
+        gate.pass(samples, Instant(2.0), rate, &mut damage);
+        (gate, damage.take())
+    }
+
+    #[test]
+    fn what_is_no_number_becomes_zero_and_is_noted_where_it_was() {
+        let mut samples = [0.1, f32::NAN, f32::NAN, -0.1, f32::INFINITY, 3e7];
+        let (gate, damage) = pass(&mut samples);
+        assert_eq!(samples, [0.1, 0.0, 0.0, -0.1, 0.0, 0.0]);
+        assert_eq!(damage.len(), 2, "two places: {damage:?}");
+        assert!((damage[0].at.0 - (2.0 + 1.0 / 8_000.0)).abs() < 1e-9);
+        assert!(gate.judge(Seconds(2.0), "x").is_ok());
+    }
+
+    #[test]
+    fn each_failed_condition_is_named() {
+        let cases: [(&mut [f32], f64, &str); 4] = [
+            (&mut [0.5, -0.5], 0.2, "0.20 s"),
+            (&mut [0.0; 9], 9.0, "silence"),
+            (&mut [0.25; 9], 9.0, "silence"),
+            (&mut [f32::NAN; 9], 9.0, "number"),
+        ];
+        for (samples, length_s, word) in cases {
+            let (gate, _) = pass(samples);
+            let error = gate.judge(Seconds(length_s), "tape.wav").expect_err(word);
+            let line = error.to_string();
+            assert!(
+                line.starts_with("tape.wav: ") && line.contains(word),
+                "{line}"
+            );
+            assert_eq!(line.lines().count(), 1);
+        }
+    }
+}

@@ -1,0 +1,127 @@
+//! Where the bytes come from: a file, or a stream that was spooled. Both can be opened again
+//! from their start, so a look ahead needs no buffer of samples.
+
+use super::digest::Digest;
+use crate::error::{Error, Result};
+use crate::tuning::intake::SPOOL_IN_MEMORY_BYTES;
+use std::fs::File;
+use std::io::{Cursor, Read, Seek, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use symphonia::core::io::MediaSource;
+
+/// Bytes that can be read and sought, opened once more at every call.
+pub(super) struct Source {
+    /// Name shown to the user, without its folder.
+    pub name: String,
+    /// Name as given, for errors.
+    pub given: String,
+    /// Length in bytes.
+    pub len: u64,
+    store: Store,
+}
+
+enum Store {
+    OnDisk(PathBuf),
+    InMemory(Arc<[u8]>),
+    Spooled(tempfile::NamedTempFile),
+}
+
+impl Source {
+    /// A file on disk, with its digest under way. Pipes and devices are spooled first.
+    pub fn from_path(path: &Path) -> Result<(Self, Digest)> {
+        let given = path.display().to_string();
+        let name = path
+            .file_name()
+            .map_or_else(|| given.clone(), |name| name.to_string_lossy().into_owned());
+        let file = File::open(path).map_err(|source| Error::io(&given, source))?;
+        let facts = file
+            .metadata()
+            .map_err(|source| Error::io(&given, source))?;
+        if facts.is_dir() {
+            return Err(Error::BadFile {
+                file: given,
+                what: "this is a folder, not a recording".into(),
+                remedy: "name a file in it, or use --clips for a folder of a voice-activated \
+                         recorder's clips"
+                    .into(),
+            });
+        }
+        if !facts.is_file() {
+            return Self::from_stream(&name, &given, Box::new(file));
+        }
+        let digest = Digest::of_file(file);
+        let store = Store::OnDisk(path.to_owned());
+        Ok((
+            Self {
+                name,
+                given,
+                len: facts.len(),
+                store,
+            },
+            digest,
+        ))
+    }
+
+    /// Takes a stream to its end: into memory while it is short, then into a temporary file.
+    pub fn from_stream(
+        name: &str,
+        given: &str,
+        mut stream: Box<dyn Read + Send>,
+    ) -> Result<(Self, Digest)> {
+        let failed = |source| Error::io(given, source);
+        let mut hash = super::digest::Running::default();
+        let mut head = Vec::new();
+        let mut spool: Option<tempfile::NamedTempFile> = None;
+        let mut step = vec![0; crate::tuning::intake::HASH_STEP_BYTES];
+        let mut len = 0_u64;
+        loop {
+            let got = match stream.read(&mut step) {
+                Ok(0) => break,
+                Ok(got) => got,
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
+                Err(error) => return Err(failed(error)),
+            };
+            len += got as u64;
+            hash.add(&step[..got]);
+            if spool.is_none() && head.len() + got > SPOOL_IN_MEMORY_BYTES {
+                let mut file = tempfile::NamedTempFile::new().map_err(failed)?;
+                file.write_all(&head).map_err(failed)?;
+                head = Vec::new();
+                spool = Some(file);
+            }
+            match &mut spool {
+                Some(file) => file.write_all(&step[..got]).map_err(failed)?,
+                None => head.extend_from_slice(&step[..got]),
+            }
+        }
+        let store = match spool {
+            Some(mut file) => {
+                file.flush().map_err(failed)?;
+                Store::Spooled(file)
+            }
+            None => Store::InMemory(head.into()),
+        };
+        let source = Self {
+            name: name.to_owned(),
+            given: given.to_owned(),
+            len,
+            store,
+        };
+        Ok((source, Digest::known(hash)))
+    }
+
+    /// Opens the bytes at their start.
+    pub fn open(&self) -> Result<Box<dyn MediaSource>> {
+        let failed = |source| Error::io(&self.given, source);
+        Ok(match &self.store {
+            Store::OnDisk(path) => Box::new(File::open(path).map_err(failed)?),
+            Store::InMemory(bytes) => Box::new(Cursor::new(Arc::clone(bytes))),
+            Store::Spooled(file) => {
+                let mut again = file.reopen().map_err(failed)?;
+                again.rewind().map_err(failed)?;
+                Box::new(again)
+            }
+        })
+    }
+}
