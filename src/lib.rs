@@ -17,6 +17,7 @@ pub mod present;
 pub mod proving;
 pub mod simulate;
 pub mod site;
+pub mod statistics;
 pub mod timeline;
 pub mod tuning;
 pub mod units;
