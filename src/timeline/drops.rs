@@ -1,0 +1,80 @@
+//! Transmissions to carrier drops: each one a trial.
+
+use super::segments::Segment;
+use super::transmissions::{Over, tail_part, user_part};
+use super::types::{Drop, ListeningMode, TransmissionSound};
+use crate::tuning::timeline as tuning;
+use crate::units::{Decibels, Instant, Seconds};
+
+/// One entry per carrier drop heard. `end` is where the recording stops; `cut` tells that gaps
+/// were removed by the recorder.
+pub fn list(segments: &[Segment], overs: &[Over], end: Instant, cut: bool, tones: &[Instant]) -> Vec<Drop> {
+    let mut drops = Vec::new();
+    for (i, over) in overs.iter().enumerate() {
+        if !over.end_known {
+            continue;
+        }
+        let drop = over.end.t;
+        let next = overs.get(i + 1);
+        let observable = !cut && over.gap_heard && over.mode != ListeningMode::NoGaps;
+        let rekey = if observable { next.map(|n| n.start.t) } else { None };
+        let gap = rekey.map(|t| t - drop);
+        let came_back = match gap {
+            _ if !observable => None,
+            Some(gap) => Some(gap.get() <= tuning::LATENCY_WINDOW_S),
+            None if (end - drop).get() > tuning::LATENCY_WINDOW_S => Some(false),
+            None => None,
+        };
+        let first_loss = over.losses.first();
+        let last_loss = over.losses.last();
+        let inside = tones.iter().filter(|t| **t >= over.start.t && **t < over.end.t).count();
+        drops.push(Drop {
+            drop,
+            rekey,
+            gap,
+            on: over.start_known.then(|| drop - over.start.t),
+            blip: first_loss.filter(|_| over.start_known).map(|l| l.edge.t - over.start.t),
+            tail: last_loss.map(|l| drop - l.edge.t),
+            came_back,
+            quieting: last_loss
+                .filter(|l| l.burst.is_some())
+                .and_then(|l| l.noise_db)
+                .map(|noise| Decibels(f64::from(-noise))),
+            sound: sound_of(segments, over, inside),
+        });
+    }
+    drops
+}
+
+fn sound_of(segments: &[Segment], over: &Over, tones: usize) -> TransmissionSound {
+    let frames = |list: &[&super::segments::SegmentSound]| list.iter().map(|s| s.frames).sum::<usize>();
+    let user: Vec<_> = user_part(segments, over).collect();
+    let tail: Vec<_> = tail_part(segments, over).collect();
+    let (user_frames, tail_frames) = (frames(&user), frames(&tail));
+    let mean = |list: &[&super::segments::SegmentSound], f: fn(&super::segments::SegmentSound) -> f32, total: usize| {
+        (total >= 3).then(|| {
+            list.iter().map(|s| f64::from(f(s)) * s.frames as f64).sum::<f64>() / total as f64
+        })
+    };
+    // Noise under the user: his stretches only, not the pauses that read as quiet carrier.
+    let spoken: Vec<_> = user.iter().copied().filter(|s| s.low_db > -90.0).collect();
+    let user_s = user_frames as f64 * crate::tuning::acoustics::FRAME_HOP_S;
+    let tail_s = tail_frames as f64 * crate::tuning::acoustics::FRAME_HOP_S;
+    let rate = |list: &[&super::segments::SegmentSound], s: f64| {
+        (s > 0.3).then(|| list.iter().map(|x| f64::from(x.swings)).sum::<f64>() / s)
+    };
+    TransmissionSound {
+        user_noise: mean(&spoken, |s| s.noise_db, frames(&spoken)).map(Decibels),
+        tail_noise: mean(&tail, |s| s.low_db, tail_frames).map(Decibels),
+        noise_swings_per_s: rate(&user, user_s),
+        tail_swings_per_s: rate(&tail, tail_s),
+        tail_noise_spread: mean(&tail, |s| s.spread_db, tail_frames).map(Decibels),
+        repeater_burst: over.losses.last().and_then(|l| l.burst),
+        listener_burst: over.listener_burst,
+        modulated_share: (user_frames > 0)
+            .then(|| user.iter().map(|s| s.modulated).sum::<usize>() as f64 / user_frames as f64),
+        crackle: mean(&user, |s| s.crackle, user_frames),
+        quiet_before_drop: over.losses.last().map(|l| over.end.t - l.edge.t).or(Some(Seconds(0.0))),
+        tones: u16::try_from(tones).unwrap_or(u16::MAX),
+    }
+}

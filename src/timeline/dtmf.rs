@@ -1,0 +1,100 @@
+//! DTMF digits (ITU-T Q.23 frequencies) by Goertzel filters on the block's sound.
+
+use super::tones::ToneRun;
+use crate::acoustics::frames::FrameBlock;
+use crate::units::{Hertz, Seconds};
+use std::f64::consts::PI;
+
+/// Row frequencies of ITU-T Q.23, hertz.
+const ROWS_HZ: [f64; 4] = [697.0, 770.0, 852.0, 941.0];
+/// Column frequencies of ITU-T Q.23, hertz.
+const COLUMNS_HZ: [f64; 4] = [1209.0, 1336.0, 1477.0, 1633.0];
+const KEYS: [[char; 4]; 4] =
+    [['1', '2', '3', 'A'], ['4', '5', '6', 'B'], ['7', '8', '9', 'C'], ['*', '0', '#', 'D']];
+/// Analysis window in seconds: resolves the 73 Hz between rows, and two fit in the shortest
+/// digit that must be accepted (40 ms, ITU-T Q.24 as quoted in RFC 4733).
+const WINDOW_S: f64 = 0.0256;
+/// Least share of the window's power in the two tones.
+const SHARE: f64 = 0.75;
+/// Largest twist in dB that a receiver must accept (ITU-T Q.24: column over row 4, under 8).
+const TWIST_DB: f64 = 9.0;
+
+/// Digits of at least 40 ms, in order of time.
+pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
+    let rate = f64::from(block.audio_rate.hz());
+    let length = (WINDOW_S * rate).round() as usize;
+    let hop = length / 2;
+    let mut digits: Vec<ToneRun> = Vec::new();
+    let mut run: Option<(char, usize, usize)> = None;
+    let mut close = |run: &mut Option<(char, usize, usize)>| {
+        if let Some((digit, first, last)) = run.take()
+            && last - first >= length
+        {
+            let time = |sample: usize| block.audio_start + Seconds(sample as f64 / rate);
+            let (start, end) = (time(first), time(last));
+            digits.push(ToneRun {
+                from: block.index_of(start),
+                to: block.index_of(end) + 1,
+                start,
+                end,
+                frequency: Hertz(frequency_of(digit)),
+                digit: Some(digit),
+            });
+        }
+    };
+    let mut at = 0;
+    while at + length <= block.audio.len() {
+        let digit = digit_in(&block.audio[at..at + length], rate);
+        match (digit, &mut run) {
+            (Some(d), Some((have, _, last))) if d == *have => *last = at + length,
+            (Some(d), _) => {
+                close(&mut run);
+                run = Some((d, at, at + length));
+            }
+            (None, _) => close(&mut run),
+        }
+        at += hop;
+    }
+    close(&mut run);
+    digits
+}
+
+/// Row frequency of a digit, hertz.
+fn frequency_of(digit: char) -> f64 {
+    KEYS.iter().zip(ROWS_HZ).find(|(row, _)| row.contains(&digit)).map_or(0.0, |(_, hz)| hz)
+}
+
+fn digit_in(samples: &[f32], rate: f64) -> Option<char> {
+    let energy: f64 = samples.iter().map(|s| f64::from(*s).powi(2)).sum();
+    if energy < 1e-7 * samples.len() as f64 {
+        return None;
+    }
+    let strongest = |set: &[f64; 4]| -> (usize, f64) {
+        set.iter()
+            .map(|hz| goertzel(samples, *hz / rate))
+            .enumerate()
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .unwrap_or((0, 0.0))
+    };
+    let (row, row_power) = strongest(&ROWS_HZ);
+    // Rows and columns share the power, so a plain tone or voice fails one of the two tests
+    // before the second set is looked at.
+    if row_power < 0.1 * energy {
+        return None;
+    }
+    let (column, column_power) = strongest(&COLUMNS_HZ);
+    let twist_db = 10.0 * (column_power / row_power).log10();
+    (row_power + column_power >= SHARE * energy && twist_db.abs() <= TWIST_DB).then_some(KEYS[row][column])
+}
+
+/// Energy of the component at `cycles` per sample: `2 |X|^2 / N`.
+fn goertzel(samples: &[f32], cycles: f64) -> f64 {
+    let k = 2.0 * (2.0 * PI * cycles).cos();
+    let (mut a, mut b) = (0.0f64, 0.0f64);
+    for s in samples {
+        let c = f64::from(*s) + k * a - b;
+        b = a;
+        a = c;
+    }
+    2.0 * (a * a + b * b - k * a * b) / samples.len() as f64
+}

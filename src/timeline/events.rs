@@ -1,0 +1,114 @@
+//! Transmissions and tones to events in order of time.
+
+use super::tones::ToneRun;
+use super::transmissions::Over;
+use super::types::{Event, EventKind, ListeningMode};
+use crate::tuning::timeline as tuning;
+use crate::units::Seconds;
+
+/// All events, in order of time.
+pub fn list(overs: &[Over], tones: &[ToneRun]) -> Vec<Event> {
+    let mut events = Vec::new();
+    for over in overs {
+        let sure = if over.mode == ListeningMode::BurstsOnly { 0.85 } else { 0.97 };
+        if over.start_known {
+            events.push(Event { t: over.start.t, kind: EventKind::KeyUp, sd: over.start.sd, confidence: sure });
+        }
+        for loss in &over.losses {
+            let confidence = if loss.burst.is_some() { 0.93 } else { 0.5 };
+            events.push(Event { t: loss.edge.t, kind: EventKind::InputLoss, sd: loss.edge.sd, confidence });
+        }
+        if over.end_known {
+            let confidence = if over.listener_burst.is_some() { sure } else { sure - 0.05 };
+            events.push(Event { t: over.end.t, kind: EventKind::CarrierDrop, sd: over.end.sd, confidence });
+        }
+    }
+    tone_events(overs, tones, &mut events);
+    events.sort_by(|a, b| a.t.total_cmp(&b.t));
+    events
+}
+
+fn tone_events(overs: &[Over], tones: &[ToneRun], events: &mut Vec<Event>) {
+    let sd = Seconds(0.003);
+    let mut at = 0;
+    while at < tones.len() {
+        let group = keyed_group(&tones[at..]);
+        let first = &tones[at];
+        if let Some(wpm) = morse_speed(&tones[at..at + group]) {
+            let kind = EventKind::StationId { frequency: first.frequency, wpm };
+            events.push(Event { t: first.start, kind, sd, confidence: 0.9 });
+            at += group;
+            continue;
+        }
+        at += 1;
+        if first.digit.is_none() && (first.end - first.start).get() < SOLE_TONE_MIN_S {
+            continue;
+        }
+        let courtesy = first.digit.is_none()
+            && (first.end - first.start).get() <= COURTESY_MAX_S
+            && overs.iter().any(|o| {
+                first.start > o.start.t
+                    && first.start < o.end.t
+                    && o.losses.iter().any(|l| {
+                        let after = (first.start - l.edge.t).get();
+                        (-0.05..tuning::COURTESY_WINDOW_S).contains(&after)
+                    })
+            });
+        let kind = if courtesy {
+            EventKind::CourtesyTone { frequency: first.frequency }
+        } else {
+            EventKind::Tone { frequency: first.frequency, digit: first.digit }
+        };
+        events.push(Event { t: first.start, kind, sd, confidence: 0.85 });
+    }
+}
+
+/// A lone tone shorter than this may be a vowel; seconds.
+const SOLE_TONE_MIN_S: f64 = 0.06;
+/// A courtesy tone is no longer than this; seconds (common practice, no source).
+const COURTESY_MAX_S: f64 = 1.0;
+/// Elements of one identifier keep their pitch within this; hertz.
+const PITCH_HZ: f64 = 25.0;
+/// Fewest elements that make an identifier: two letters have about six.
+const ELEMENTS_MIN: usize = 7;
+
+/// Length of the run of tones from the first that share its pitch and follow within a second.
+fn keyed_group(tones: &[ToneRun]) -> usize {
+    let first = &tones[0];
+    if first.digit.is_some() {
+        return 1;
+    }
+    let mut count = 1;
+    while let Some(next) = tones.get(count) {
+        let pause = (next.start - tones[count - 1].end).get();
+        let same = (next.frequency - first.frequency).get().abs() <= PITCH_HZ && next.digit.is_none();
+        if !same || pause > 1.0 {
+            break;
+        }
+        count += 1;
+    }
+    count
+}
+
+/// Words a minute, if the lengths fall into dots and dashes: dit = 1.2 s / wpm (the word PARIS
+/// has 50 units; ITU-R M.1677-1 for dash = 3 dots).
+fn morse_speed(group: &[ToneRun]) -> Option<f64> {
+    if group.len() < ELEMENTS_MIN {
+        return None;
+    }
+    let mut lengths: Vec<f64> = group.iter().map(|t| (t.end - t.start).get()).collect();
+    lengths.sort_by(f64::total_cmp);
+    let (shortest, longest) = (lengths[0], lengths[lengths.len() - 1]);
+    let middle = (shortest * longest).sqrt();
+    let dots: Vec<f64> = lengths.iter().copied().filter(|l| *l < middle || longest < 2.0 * shortest).collect();
+    let dashes: Vec<f64> = lengths.iter().copied().filter(|l| *l >= middle && longest >= 2.0 * shortest).collect();
+    let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len().max(1) as f64;
+    // Windows blur each element by a constant; dot + dash = 4 dits, and blur cancels in dash - dot.
+    let dit = if dashes.is_empty() { mean(&dots) } else { (mean(&dashes) - mean(&dots)) / 2.0 };
+    if !(0.025..0.3).contains(&dit) {
+        return None;
+    }
+    let tight = |v: &[f64]| v.iter().all(|l| (l - mean(v)).abs() < 0.8 * dit);
+    (tight(&dots) && tight(&dashes)).then(|| 1.2 / dit)
+}
+

@@ -1,0 +1,236 @@
+//! Learns, from one block, what unquieted noise sounds like here and at which levels the floor
+//! rests. Gain, band width and spectrum of the listener's chain are unknown beforehand.
+
+use crate::acoustics::frames::{BANDS, Frame};
+use crate::tuning::timeline as tuning;
+
+/// Spectrum of unquieted noise as heard here.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NoiseTemplate {
+    /// Level of each band in dBFS.
+    pub bands_db: [f32; BANDS],
+    /// Bands within the pass band, from the lowest.
+    pub used: usize,
+    /// Steps (of the carrier or a squelch) that it was learnt from; 0 for a mere guess.
+    pub support: usize,
+}
+
+/// A frame in the coordinates in which the states are told apart: dB relative to unquieted noise.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Relative {
+    /// Mean of the two lowest bands: noise cannot be stronger than this.
+    pub low: f32,
+    /// Mean of the two highest bands.
+    pub high: f32,
+    /// Mean of all.
+    pub mid: f32,
+}
+
+/// A level at which the sound rests for a good part of the time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Floor {
+    /// Centre in [`Relative::low`].
+    pub low: f32,
+    /// Centre in [`Relative::high`].
+    pub high: f32,
+    /// Centre in [`Relative::mid`].
+    pub mid: f32,
+    /// Spread of each.
+    pub sd: f32,
+    /// Share of all frames that rest here.
+    pub share: f32,
+}
+
+impl NoiseTemplate {
+    /// A frame relative to this template.
+    pub fn relative(&self, frame: &Frame) -> Relative {
+        let mut r = [0.0f32; BANDS];
+        for (slot, (band, noise)) in r.iter_mut().zip(frame.bands_db.iter().zip(&self.bands_db)).take(self.used) {
+            *slot = band - noise;
+        }
+        let r = &mut r[..self.used];
+        let mid = r.iter().sum::<f32>() / r.len() as f32;
+        r.sort_unstable_by(f32::total_cmp);
+        Relative { low: 0.5 * (r[0] + r[1]), high: 0.5 * (r[r.len() - 1] + r[r.len() - 2]), mid }
+    }
+
+    /// Learns the template; `None` where no step of noise was found.
+    pub fn learn(frames: &[Frame]) -> Option<Self> {
+        let used = pass_band(frames);
+        let mut seen: Vec<[f32; BANDS]> = Vec::new();
+        let reach = tuning::CLIFF_REACH;
+        let mut at = 2 * reach;
+        while at + 2 * reach < frames.len() {
+            let before = mean_bands(&frames[at - reach..at]);
+            let after = mean_bands(&frames[at + 1..at + 1 + reach]);
+            let (down, up) = (least_step(&before, &after, used), least_step(&after, &before, used));
+            if down.max(up) >= tuning::CLIFF_STEP_DB {
+                let loud = if down > up {
+                    noisy(&frames[at - reach - 1..at], used)
+                } else {
+                    noisy(&frames[at + 2..at + 2 + reach + 1], used)
+                };
+                if let Some(bands) = loud {
+                    seen.push(bands);
+                    at += reach;
+                }
+            }
+            at += 1;
+        }
+        densest(&seen, used)
+    }
+
+    /// Without any step: speech peaks stand in, so that relative levels have some scale.
+    pub fn guess(frames: &[Frame]) -> Self {
+        let used = pass_band(frames);
+        let bands_db: [f32; BANDS] =
+            std::array::from_fn(|b| quantile(frames.iter().map(|f| f.bands_db[b]), 0.95));
+        let top = bands_db[..used].iter().copied().fold(f32::MIN, f32::max);
+        Self { bands_db: [top; BANDS], used, support: 0 }
+    }
+}
+
+/// Number of bands that the path passes: those whose loud moments are not far below the rest.
+fn pass_band(frames: &[Frame]) -> usize {
+    let loud: [f32; BANDS] =
+        std::array::from_fn(|b| quantile(frames.iter().step_by(3).map(|f| f.bands_db[b]), 0.98));
+    let middle = loud[1].max(loud[2]);
+    (3..BANDS).find(|b| loud[*b] < middle - tuning::PASS_BAND_DB - 6.0).unwrap_or(BANDS)
+}
+
+fn mean_bands(frames: &[Frame]) -> [f32; BANDS] {
+    std::array::from_fn(|b| frames.iter().map(|f| f.bands_db[b]).sum::<f32>() / frames.len() as f32)
+}
+
+/// By how much `from` lies above `to` in the band where it does so least but one (one band may
+/// be filled by hum's harmonics or a whistle).
+fn least_step(from: &[f32; BANDS], to: &[f32; BANDS], used: usize) -> f32 {
+    let mut steps: [f32; BANDS] = std::array::from_fn(|b| from[b] - to[b]);
+    let steps = &mut steps[..used];
+    steps.sort_unstable_by(f32::total_cmp);
+    steps[1.min(used - 1)]
+}
+
+/// The mean spectrum if these frames look like unquieted noise: toneless, steady, a plain tilt.
+fn noisy(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
+    if frames.iter().any(|f| f.tonality > tuning::NOISE_TONALITY_MAX) {
+        return None;
+    }
+    let bands = mean_bands(frames);
+    let n = used as f32;
+    let centre = (n - 1.0) / 2.0;
+    let mean = bands[..used].iter().sum::<f32>() / n;
+    let (mut cross, mut square) = (0.0, 0.0);
+    for (b, level) in bands[..used].iter().enumerate() {
+        cross += (b as f32 - centre) * (level - mean);
+        square += (b as f32 - centre).powi(2);
+    }
+    let slope = cross / square;
+    let tilt = slope * (n - 1.0);
+    let rms = (bands[..used]
+        .iter()
+        .enumerate()
+        .map(|(b, level)| (level - mean - slope * (b as f32 - centre)).powi(2))
+        .sum::<f32>()
+        / n)
+        .sqrt();
+    let fits = rms <= tuning::NOISE_SHAPE_DB
+        && tilt <= tuning::NOISE_TILT_UP_DB
+        && tilt >= -tuning::NOISE_TILT_DOWN_DB;
+    fits.then_some(bands)
+}
+
+/// The template at the level around which most (and, at equal numbers, the loudest) lie.
+fn densest(seen: &[[f32; BANDS]], used: usize) -> Option<NoiseTemplate> {
+    let mid = |bands: &[f32; BANDS]| bands[..used].iter().sum::<f32>() / used as f32;
+    let near = |a: &[f32; BANDS], b: &[f32; BANDS]| -> f32 {
+        let d = (0..used).map(|i| (a[i] - b[i]).powi(2)).sum::<f32>() / used as f32;
+        (-d / (2.0 * 3.0f32.powi(2))).exp()
+    };
+    // At most a few hundred: enough for the mode, and the pairs stay cheap.
+    let step = seen.len().div_ceil(300).max(1);
+    let sample: Vec<&[f32; BANDS]> = seen.iter().step_by(step).collect();
+    let weight = |a: &[f32; BANDS]| sample.iter().map(|b| near(a, b)).sum::<f32>();
+    let (best, _) = sample
+        .iter()
+        // A tenth more for each 3 dB louder: noise under a user is noise too, but never louder.
+        .map(|a| (*a, weight(a) * 1.1f32.powf(mid(a) / 3.0)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let close: Vec<&[f32; BANDS]> = seen.iter().filter(|b| near(best, b) > 0.6).collect();
+    let bands_db = std::array::from_fn(|b| quantile(close.iter().map(|c| c[b]), 0.5));
+    Some(NoiseTemplate { bands_db, used, support: close.len() })
+}
+
+/// Levels at which the sound rests, lowest first, away from unquieted noise.
+pub fn floors(relative: &[Relative]) -> Vec<Floor> {
+    const BIN_DB: f32 = 1.0;
+    const LOWEST_DB: f32 = -140.0;
+    let bins = (-LOWEST_DB / BIN_DB) as usize;
+    let mut histogram = vec![0.0f32; bins];
+    let mut steady = Vec::new();
+    for window in relative.windows(9) {
+        let (mut lo, mut hi) = (f32::MAX, f32::MIN);
+        for r in window {
+            lo = lo.min(r.mid);
+            hi = hi.max(r.mid);
+        }
+        let here = window[4];
+        if hi - lo < 7.0 && here.mid < -tuning::QUIET_BELOW_NOISE_DB {
+            let mean = window.iter().map(|r| r.mid).sum::<f32>() / 9.0;
+            let bin = ((mean - LOWEST_DB) / BIN_DB).clamp(0.0, bins as f32 - 1.0) as usize;
+            histogram[bin] += 1.0;
+            steady.push((mean, here));
+        }
+    }
+    let smooth: Vec<f32> = (0..bins)
+        .map(|i| {
+            let at = |d: isize| histogram.get(i.wrapping_add_signed(d)).copied().unwrap_or(0.0);
+            0.4 * at(0) + 0.24 * (at(-1) + at(1)) + 0.06 * (at(-2) + at(2))
+        })
+        .collect();
+    let least = (0.004 * relative.len() as f32).max(15.0) * 0.25;
+    let mut found = Vec::new();
+    for i in 0..bins {
+        let (left, right) = (if i > 0 { smooth[i - 1] } else { 0.0 }, smooth.get(i + 1).copied().unwrap_or(0.0));
+        if smooth[i] < least || smooth[i] < left || smooth[i] <= right {
+            continue;
+        }
+        let centre = LOWEST_DB + (i as f32 + 0.5) * BIN_DB;
+        let near: Vec<Relative> =
+            steady.iter().filter(|(mean, _)| (mean - centre).abs() <= 2.0).map(|(_, r)| *r).collect();
+        if near.is_empty() {
+            continue;
+        }
+        let median = |f: fn(&Relative) -> f32| quantile(near.iter().map(f), 0.5);
+        let (low, high, mid) = (median(|r| r.low), median(|r| r.high), median(|r| r.mid));
+        let sd = |f: fn(&Relative) -> f32, c: f32| {
+            quantile(near.iter().map(|r| (f(r) - c).abs()), 0.5) * 1.48
+        };
+        let sd = sd(|r| r.low, low).max(sd(|r| r.high, high)).clamp(1.2, 4.0);
+        found.push(Floor { low, high, mid, sd, share: near.len() as f32 / relative.len() as f32 });
+    }
+    // Neighbouring humps of one level: keep the heavier.
+    let mut kept: Vec<Floor> = Vec::new();
+    for floor in found {
+        match kept.last_mut() {
+            Some(last) if (floor.mid - last.mid).abs() < tuning::FLOORS_APART_DB => {
+                if floor.share > last.share {
+                    *last = floor;
+                }
+            }
+            _ => kept.push(floor),
+        }
+    }
+    kept
+}
+
+/// The `p` quantile (nearest rank); 0 for nothing.
+pub fn quantile(values: impl Iterator<Item = f32>, p: f32) -> f32 {
+    let mut all: Vec<f32> = values.collect();
+    if all.is_empty() {
+        return 0.0;
+    }
+    let rank = ((all.len() - 1) as f32 * p).round() as usize;
+    let (_, value, _) = all.select_nth_unstable_by(rank, f32::total_cmp);
+    *value
+}

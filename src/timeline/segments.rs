@@ -1,0 +1,160 @@
+//! Decoded stretches to segments: refined edges and the measured character of each.
+
+use super::decode::Stretch;
+use super::grammar::{Grammar, Role};
+use super::levels::Relative;
+use super::refine::{Edge, refine};
+use super::types::ListeningMode;
+use crate::acoustics::frames::FrameBlock;
+use crate::units::{Instant, Seconds};
+
+/// One stretch of the recording with a meaning.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Segment {
+    /// Meaning.
+    pub role: Role,
+    /// Kind of listening under which it was read.
+    pub mode: ListeningMode,
+    /// Begin.
+    pub start: Edge,
+    /// End.
+    pub end: Edge,
+    /// What it sounds like.
+    pub sound: SegmentSound,
+}
+
+impl Segment {
+    /// End minus begin.
+    pub fn length(&self) -> Seconds {
+        self.end.t - self.start.t
+    }
+}
+
+/// Measured character, in dB relative to unquieted noise.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SegmentSound {
+    /// Frames measured.
+    pub frames: usize,
+    /// Lower fifth of the noise measure: noise between syllables.
+    pub noise_db: f32,
+    /// Mean of the noise measure.
+    pub low_db: f32,
+    /// Median over the middle bands: loudness.
+    pub mid_db: f32,
+    /// Spread of the smoothed noise measure.
+    pub spread_db: f32,
+    /// Rises of the noise to near full that fell back within the segment.
+    pub swings: u32,
+    /// Frames that hold modulation above noise.
+    pub modulated: usize,
+    /// Kurtosis excess of the first differences.
+    pub crackle: f32,
+}
+
+/// Segments of one block.
+pub fn cut(block: &FrameBlock, grammar: &Grammar, stretches: &[Stretch], relative: &[Relative]) -> Vec<Segment> {
+    let length = |s: &Stretch| block.period * (s.to - s.from) as f64;
+    let edge_before = |s: &Stretch| block.time_of(s.from) - block.period * 0.5;
+    let mut edges = Vec::with_capacity(stretches.len() + 1);
+    for (i, s) in stretches.iter().enumerate() {
+        edges.push(if i == 0 {
+            Edge { t: edge_before(s), sd: Seconds(0.0) }
+        } else {
+            refine(block, edge_before(s), length(&stretches[i - 1]), length(s))
+        });
+    }
+    if let Some(last) = stretches.last() {
+        edges.push(Edge { t: block.time_of(last.to - 1) + block.period * 0.5, sd: Seconds(0.0) });
+    }
+    // Two refined edges must not cross.
+    for i in 1..edges.len() {
+        if edges[i].t < edges[i - 1].t {
+            edges[i].t = edges[i - 1].t;
+        }
+    }
+    stretches
+        .iter()
+        .zip(edges.windows(2))
+        .map(|(s, pair)| Segment {
+            role: grammar.nodes[s.node].role,
+            mode: grammar.mode,
+            start: pair[0],
+            end: pair[1],
+            sound: measure(&relative[s.from..s.to], block.audio_between(pair[0].t, pair[1].t)),
+        })
+        .collect()
+}
+
+/// Noise rises to near full above this, in dB relative to unquieted noise ...
+const SWING_UP_DB: f32 = -6.0;
+/// ... and has fallen back below this.
+const SWING_DOWN_DB: f32 = -13.0;
+/// Middle bands this far above the noise measure: something is said.
+const MODULATION_DB: f32 = 6.0;
+
+fn measure(relative: &[Relative], audio: &[f32]) -> SegmentSound {
+    let n = relative.len();
+    let smooth: Vec<f32> = (0..n)
+        .map(|i| {
+            let part = &relative[i.saturating_sub(2)..(i + 3).min(n)];
+            part.iter().map(|r| r.low).sum::<f32>() / part.len() as f32
+        })
+        .collect();
+    let mean = smooth.iter().sum::<f32>() / n.max(1) as f32;
+    let variance = smooth.iter().map(|x| (x - mean).powi(2)).sum::<f32>() / n.max(1) as f32;
+    let (mut swings, mut up) = (0, false);
+    for x in &smooth {
+        if *x > SWING_UP_DB {
+            up = true;
+        } else if *x < SWING_DOWN_DB && up {
+            up = false;
+            swings += 1;
+        }
+    }
+    SegmentSound {
+        frames: n,
+        noise_db: super::levels::quantile(smooth.iter().copied(), 0.2),
+        low_db: mean,
+        mid_db: super::levels::quantile(relative.iter().map(|r| r.mid), 0.5),
+        spread_db: variance.sqrt(),
+        swings,
+        modulated: relative.iter().filter(|r| r.high - r.low > MODULATION_DB + 4.0).count(),
+        crackle: kurtosis_excess(audio),
+    }
+}
+
+fn kurtosis_excess(audio: &[f32]) -> f32 {
+    let (mut m2, mut m4, mut n) = (0.0f64, 0.0f64, 0u32);
+    for pair in audio.windows(2) {
+        let d = f64::from(pair[1] - pair[0]).powi(2);
+        m2 += d;
+        m4 += d * d;
+        n += 1;
+    }
+    if n < 40 || m2 <= 0.0 {
+        return 0.0;
+    }
+    ((m4 / f64::from(n)) / (m2 / f64::from(n)).powi(2) - 3.0) as f32
+}
+
+/// Joins the segments of the next block to those gathered so far, at `seam`.
+pub fn join(gathered: &mut Vec<Segment>, next: Vec<Segment>, seam: Instant) {
+    gathered.retain(|s| s.start.t < seam);
+    let plain = Edge { t: seam, sd: Seconds(0.0) };
+    let mut rest = next.into_iter().filter(|s| s.end.t > seam).peekable();
+    if let (Some(last), Some(first)) = (gathered.last_mut(), rest.peek_mut()) {
+        if last.role == first.role {
+            // One segment read twice: the later block saw its end, the earlier one its start.
+            first.start = last.start;
+            let heavier = if last.sound.frames > first.sound.frames { last.sound } else { first.sound };
+            first.sound = heavier;
+            gathered.pop();
+        } else {
+            if last.end.t > seam {
+                last.end = plain;
+            }
+            first.start = Edge { t: last.end.t, sd: first.start.sd };
+        }
+    }
+    gathered.extend(rest);
+}

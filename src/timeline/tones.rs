@@ -1,0 +1,58 @@
+//! Steady tones in a block: runs of frames in which one line holds nearly all the power.
+
+use crate::acoustics::frames::FrameBlock;
+use crate::tuning::timeline as tuning;
+use crate::units::{Hertz, Instant};
+
+/// A steady tone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ToneRun {
+    /// First frame.
+    pub from: usize,
+    /// One past the last frame.
+    pub to: usize,
+    /// Begin.
+    pub start: Instant,
+    /// End.
+    pub end: Instant,
+    /// Mean frequency.
+    pub frequency: Hertz,
+    /// DTMF digit, where the pair of tones is one.
+    pub digit: Option<char>,
+}
+
+/// All single tones of at least [`tuning::TONE_MIN_S`].
+pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
+    let least = (tuning::TONE_MIN_S / block.period.get()).round().max(2.0) as usize;
+    let mut runs = Vec::new();
+    let mut at = 0;
+    while at < block.frames.len() {
+        let first = &block.frames[at];
+        if first.tonality < tuning::TONE_SHARE {
+            at += 1;
+            continue;
+        }
+        let (mut sum, mut to) = (0.0f64, at);
+        let mut mean = first.peak_hz;
+        while let Some(frame) = block.frames.get(to) {
+            if frame.tonality < tuning::TONE_SHARE || (frame.peak_hz - mean).abs() > tuning::TONE_DRIFT_HZ {
+                break;
+            }
+            sum += f64::from(frame.peak_hz);
+            to += 1;
+            mean = (sum / (to - at) as f64) as f32;
+        }
+        if to - at >= least {
+            runs.push(ToneRun {
+                from: at,
+                to,
+                start: block.time_of(at) - block.period * 0.5,
+                end: block.time_of(to - 1) + block.period * 0.5,
+                frequency: Hertz(f64::from(mean)),
+                digit: None,
+            });
+        }
+        at = to.max(at + 1);
+    }
+    runs
+}

@@ -1,0 +1,122 @@
+//! Segments of the whole recording to transmissions with what happened inside.
+
+use super::grammar::Role;
+use super::refine::Edge;
+use super::segments::{Segment, SegmentSound};
+use super::types::ListeningMode;
+use crate::tuning::timeline as tuning;
+use crate::units::{Instant, Seconds};
+use std::ops::Range;
+
+/// One loss of the repeater's input.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Loss {
+    /// When.
+    pub edge: Edge,
+    /// Marked by the repeater's squelch tail, of this length; `None` where only the modulation
+    /// ended.
+    pub burst: Option<Seconds>,
+    /// Noise under the user just before, dB relative to unquieted noise.
+    pub noise_db: Option<f32>,
+}
+
+/// One transmission.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Over {
+    /// Begin.
+    pub start: Edge,
+    /// End: the carrier's drop.
+    pub end: Edge,
+    /// Begin heard.
+    pub start_known: bool,
+    /// End heard.
+    pub end_known: bool,
+    /// Its segments.
+    pub segments: Range<usize>,
+    /// Losses of the input, in order.
+    pub losses: Vec<Loss>,
+    /// Listener's burst after the drop.
+    pub listener_burst: Option<Seconds>,
+    /// Kind of listening.
+    pub mode: ListeningMode,
+    /// The no-carrier stretch after it was heard as such.
+    pub gap_heard: bool,
+}
+
+/// Gathers transmissions.
+pub fn gather(segments: &[Segment]) -> Vec<Over> {
+    let mut overs: Vec<Over> = Vec::new();
+    let mut at = 0;
+    while at < segments.len() {
+        if !segments[at].role.carrier() {
+            at += 1;
+            continue;
+        }
+        let first = at;
+        while at < segments.len() && segments[at].role.carrier() {
+            at += 1;
+        }
+        let listener_burst = segments.get(at).filter(|s| s.role == Role::ListenerBurst).map(Segment::length);
+        let gap_heard = segments[at..].iter().take(2).any(|s| s.role == Role::Off);
+        overs.push(Over {
+            start: segments[first].start,
+            end: segments[at - 1].end,
+            start_known: first > 0,
+            end_known: at < segments.len(),
+            losses: losses(&segments[first..at]),
+            segments: first..at,
+            listener_burst,
+            mode: segments[first].mode,
+            gap_heard,
+        });
+    }
+    overs.retain(|o| (o.end.t - o.start.t).get() > tuning::GAP_MIN_S);
+    overs
+}
+
+/// Longest pause within speech that is not yet taken for the end of it, seconds.
+const PAUSE_S: f64 = 0.35;
+
+fn losses(segments: &[Segment]) -> Vec<Loss> {
+    let mut found = Vec::new();
+    let noise_before = |i: usize| {
+        segments[..i].iter().rev().find(|s| s.role == Role::User).filter(|s| s.sound.frames >= 3).map(|s| s.sound.noise_db)
+    };
+    for (i, s) in segments.iter().enumerate() {
+        let quiet_after = segments.get(i + 1).is_none_or(|n| matches!(n.role, Role::Quiet | Role::Tone));
+        if s.role == Role::RepeaterBurst && quiet_after {
+            found.push(Loss { edge: s.end, burst: Some(s.length()), noise_db: noise_before(i) });
+        }
+    }
+    // Modulation that goes on after the last marked loss, and then ends in a quiet carrier.
+    let last_marked = found.last().map_or(Instant(f64::NEG_INFINITY), |l| l.edge.t);
+    let last_user = segments.iter().rposition(|s| s.role == Role::User && s.end.t > last_marked);
+    if let Some(i) = last_user
+        && segments[i].start.t >= last_marked
+    {
+        let tail: f64 = segments[i + 1..].iter().map(|s| s.length().get()).sum();
+        let end = segments.last().map_or(segments[i].end, |s| s.end);
+        if tail >= PAUSE_S && (end.t - segments[i].end.t).get() > 0.0 && segments[i].sound.frames >= 4 {
+            found.push(Loss { edge: segments[i].end, burst: None, noise_db: Some(segments[i].sound.noise_db) });
+        }
+    }
+    found
+}
+
+/// Sums the sound of the user's part (all but the last quiet stretch) of one transmission.
+pub fn user_part<'a>(segments: &'a [Segment], over: &Over) -> impl Iterator<Item = &'a SegmentSound> {
+    let until = over.losses.last().map_or(over.end.t, |l| l.edge.t);
+    segments[over.segments.clone()]
+        .iter()
+        .filter(move |s| s.start.t < until && matches!(s.role, Role::User | Role::Quiet))
+        .map(|s| &s.sound)
+}
+
+/// Sound of the quiet carrier after the last loss.
+pub fn tail_part<'a>(segments: &'a [Segment], over: &Over) -> impl Iterator<Item = &'a SegmentSound> {
+    let from = over.losses.last().map_or(over.end.t, |l| l.edge.t);
+    segments[over.segments.clone()]
+        .iter()
+        .filter(move |s| s.start.t >= from - Seconds(1e-9) && s.role == Role::Quiet)
+        .map(|s| &s.sound)
+}

@@ -1,0 +1,1 @@
+//! Priors, tables and thresholds of the cause floor.

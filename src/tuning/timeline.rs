@@ -1,0 +1,75 @@
+//! Thresholds and priors of the timeline floor. All are physical or from the trade; those that
+//! were set by looking at renderings of the fit part of the corpus say "fit part".
+
+/// Frames on each side of a cliff: 15 ms, the least over which a 16 ms window has settled.
+pub const CLIFF_REACH: usize = 3;
+
+/// Least step of every band at once, in dB, that makes a cliff. Speech never steps this far in
+/// all bands within 15 ms; a carrier or a squelch does (fit part).
+pub const CLIFF_STEP_DB: f32 = 6.0;
+
+/// Largest departure from a straight tilt over the bands, in dB (root mean square), for
+/// unquieted noise through any radio, speaker and microphone (fit part).
+pub const NOISE_SHAPE_DB: f32 = 4.0;
+
+/// Largest rise over the bands, in dB from the lowest to the highest, of unquieted noise:
+/// an unflattened discriminator's +6 dB an octave gives 14 dB; a fricative gives more.
+pub const NOISE_TILT_UP_DB: f32 = 15.0;
+
+/// Largest fall over the bands of unquieted noise, in dB: a muffled speaker. A vowel falls more.
+pub const NOISE_TILT_DOWN_DB: f32 = 18.0;
+
+/// A line holding more than this share of the power is no noise.
+pub const NOISE_TONALITY_MAX: f32 = 0.5;
+
+/// A band further than this below the middle bands' noise, in dB, is outside the pass band.
+pub const PASS_BAND_DB: f32 = 22.0;
+
+/// Levels below noise by less than this are never taken for mute or quiet carrier, in dB:
+/// 6 dB of quieting is where a repeater's receiver closes.
+pub const QUIET_BELOW_NOISE_DB: f32 = 7.0;
+
+/// Mute and quiet carrier must differ by this much, in dB, to be told apart frame by frame.
+pub const FLOORS_APART_DB: f32 = 2.5;
+
+/// Spread of steady noise in the two lowest (or highest) bands of one 16 ms window, in dB:
+/// four to ten lines a band, two degrees of freedom a line.
+pub const STEADY_SD_DB: f32 = 2.2;
+
+/// Where steady noise lies in those two measures, in dB from its mean: expected extremes of
+/// six normal deviates of [`STEADY_SD_DB`], means of the two lowest and two highest.
+pub const STEADY_EDGE_DB: f32 = 2.0;
+
+/// Weight of one frame's likelihood: windows of 16 ms at 5 ms overlap, so neighbouring frames
+/// are not independent.
+pub const FRAME_WEIGHT: f64 = 0.4;
+
+/// Largest loss of log likelihood that one frame can cause: a thunderclap must not decide.
+pub const FRAME_LOSS_MAX: f64 = 12.0;
+
+/// A tone must hold its frequency within this for [`TONE_MIN_S`], in hertz.
+pub const TONE_DRIFT_HZ: f32 = 25.0;
+
+/// Shortest tone, seconds: a Morse dot at 30 words a minute is 40 ms.
+pub const TONE_MIN_S: f64 = 0.035;
+
+/// Least share of the power above 300 Hz in a tone's line.
+pub const TONE_SHARE: f32 = 0.72;
+
+/// Latency window in seconds: a re-key later than this after the drop is not the repeater's own
+/// doing. Squelch, tone decoder, controller, transmitter and listener's squelch need 0.05 to 1 s
+/// (common practice, no source).
+pub const LATENCY_WINDOW_S: f64 = 1.3;
+
+/// Courtesy tones come within this after the input is lost, in seconds (common practice, no
+/// source).
+pub const COURTESY_WINDOW_S: f64 = 2.5;
+
+/// Shortest gap that counts as a drop, in seconds: shorter holes are flutter.
+pub const GAP_MIN_S: f64 = 0.02;
+
+/// Change points are sought this far on each side of the coarse edge, in seconds.
+pub const REFINE_REACH_S: f64 = 0.022;
+
+/// Below this length a recording is too short to judge, in seconds.
+pub const SHORT_S: f64 = 10.0;
