@@ -1,10 +1,14 @@
 //! The staircase: the only place that calls the floors in order.
 
-use crate::acoustics::frames::Strip;
+use crate::acoustics::Analyser;
+use crate::acoustics::frames::{FrameBlock, Strip};
 use crate::cause::verdict::Verdict;
-use crate::intake::recording::RecordingInfo;
+use crate::intake::recording::{Recording, RecordingInfo};
+use crate::timeline::Reader;
 use crate::timeline::types::{ListeningMode, Timeline};
 use crate::units::Seconds;
+use crate::{cause, intake};
+use std::convert::Infallible;
 
 /// Everything that one recording told.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +36,8 @@ pub struct CheckOptions {
 
 /// Checks one file from disk.
 ///
-/// `progress` is called with the share done (0 to 1) from time to time.
+/// `progress` is called with the share done (0 to 1) from time to time, where the length is
+/// known beforehand.
 ///
 /// # Errors
 /// The file cannot be read as audio; see [`crate::Error`].
@@ -41,10 +46,36 @@ pub fn check_file(
     options: &CheckOptions,
     progress: &mut dyn FnMut(f64),
 ) -> crate::Result<Check> {
-    let _ = (options, progress);
-    Err(crate::Error::Unsupported {
-        file: path.display().to_string(),
-        what: "audio".into(),
-        remedy: "this build has no analysis yet".into(),
-    })
+    check_recording(intake::open(path)?, options, progress)
+}
+
+/// Checks a recording from any source.
+///
+/// # Errors
+/// As [`check_file`].
+pub fn check_recording(
+    mut recording: Box<dyn Recording>,
+    options: &CheckOptions,
+    progress: &mut dyn FnMut(f64),
+) -> crate::Result<Check> {
+    let expected = recording.expected_duration();
+    let mut analyser = Analyser::new(recording.rate());
+    let mut reader = Reader::new(options.mode);
+    let mut take = |block: &FrameBlock| -> Result<(), Infallible> {
+        reader.push(block);
+        Ok(())
+    };
+    while let Some(block) = recording.next_block()? {
+        let Ok(()) = analyser.push(block.samples, &mut take);
+        if let Some(expected) = expected.filter(|e| e.get() > 0.0) {
+            progress((block.start.get() / expected.get()).clamp(0.0, 1.0));
+        }
+    }
+    let (last, leftover) = analyser.finish();
+    let Ok(()) = take(&last);
+    let recording = recording.finish()?;
+    let timeline = reader.finish(&recording, leftover.clipped_share);
+    let verdict = cause::judge(&timeline, options.hang);
+    progress(1.0);
+    Ok(Check { recording, timeline, verdict, strip: leftover.strip, stated: *options })
 }
