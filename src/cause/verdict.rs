@@ -158,6 +158,182 @@ pub struct Evidence {
     pub log10_odds: f64,
 }
 
+/// Kinds of evidence. Units in brackets; 1 is a bare ratio.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum EvidenceKind {
+    /// Share of drops that came back within the latency window (1).
+    CameBackFraction,
+    /// Robust coefficient of variation of the gaps that came back (1).
+    GapRegularity,
+    /// Median gap of those that came back (s).
+    GapLength,
+    /// Robust coefficient of variation of the on-times of re-keyed transmissions (1).
+    OnRegularity,
+    /// Robust coefficient of variation of key-up to next key-up (1).
+    PeriodRegularity,
+    /// Share of tails that equal the hang time (1).
+    TailMatch,
+    /// Median blip, key-up to loss of the input (s).
+    BlipLength,
+    /// Most drops in a row that came back, on-times alike (1).
+    LongestRun,
+    /// Noise under the user relative to unquieted noise (dB).
+    UserNoise,
+    /// Risings of the noise to near full within overs (1/s).
+    NoiseSwings,
+    /// Noise in the tail relative to unquieted noise (dB).
+    TailNoise,
+    /// Unrest of the noise within the tail (dB).
+    TailUnrest,
+    /// Share of transmissions that end without a quiet tail (1).
+    CutWithoutTail,
+    /// Length of the longest transmission (s).
+    LongestOver,
+    /// Spread of the lengths of the three longest transmissions, robust (1).
+    LongestAlike,
+    /// Modulated share of the user's part (1).
+    Modulated,
+    /// Tones (courtesy, Morse) a transmission (1).
+    Tones,
+    /// Share of transmissions with a burst of the repeater's squelch (1).
+    RepeaterBursts,
+    /// Marks of an FM receiver: steps of noise a minute (1/min).
+    RepeaterLikeness,
+    /// The user's statement: a known hang time that the tails match or not (1).
+    StatedFact,
+}
+
+impl EvidenceKind {
+    /// All kinds, in the order of the tables.
+    pub const ALL: [Self; 20] = [
+        Self::CameBackFraction,
+        Self::GapRegularity,
+        Self::GapLength,
+        Self::OnRegularity,
+        Self::PeriodRegularity,
+        Self::TailMatch,
+        Self::BlipLength,
+        Self::LongestRun,
+        Self::UserNoise,
+        Self::NoiseSwings,
+        Self::TailNoise,
+        Self::TailUnrest,
+        Self::CutWithoutTail,
+        Self::LongestOver,
+        Self::LongestAlike,
+        Self::Modulated,
+        Self::Tones,
+        Self::RepeaterBursts,
+        Self::RepeaterLikeness,
+        Self::StatedFact,
+    ];
+
+    /// Position in [`EvidenceKind::ALL`].
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+
+    /// The fixed word for machines.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::CameBackFraction => "came_back_fraction",
+            Self::GapRegularity => "gap_regularity",
+            Self::GapLength => "gap_length",
+            Self::OnRegularity => "on_regularity",
+            Self::PeriodRegularity => "period_regularity",
+            Self::TailMatch => "tail_match",
+            Self::BlipLength => "blip_length",
+            Self::LongestRun => "longest_run",
+            Self::UserNoise => "user_noise",
+            Self::NoiseSwings => "noise_swings",
+            Self::TailNoise => "tail_noise",
+            Self::TailUnrest => "tail_unrest",
+            Self::CutWithoutTail => "cut_without_tail",
+            Self::LongestOver => "longest_over",
+            Self::LongestAlike => "longest_alike",
+            Self::Modulated => "modulated",
+            Self::Tones => "tones",
+            Self::RepeaterBursts => "repeater_bursts",
+            Self::RepeaterLikeness => "repeater_likeness",
+            Self::StatedFact => "stated_fact",
+        }
+    }
+
+    /// Unit of the value, as the contract writes it.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::GapLength | Self::BlipLength | Self::LongestOver => "s",
+            Self::UserNoise | Self::TailNoise | Self::TailUnrest => "dB",
+            Self::NoiseSwings => "1/s",
+            Self::RepeaterLikeness => "1/min",
+            _ => "1",
+        }
+    }
+}
+
+/// The one thing to do next.
+    pub next_step: NextStep,
+    /// Notes that do not change the label.
+    pub notes: Vec<Note>,
+    /// How often it came back, where there were trials.
+    pub rekey: Option<Rekey>,
+    /// Stretches of the recording judged each for itself.
+    pub episodes: Vec<Episode>,
+}
+
+/// One stretch of the recording with its own judgement.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Episode {
+    /// Begin.
+    pub start: Instant,
+    /// End.
+    pub end: Instant,
+    /// Decision for this stretch.
+    pub label: Label,
+    /// Probability of each cause, in the order of [`Cause::ALL`].
+    pub posterior: [f64; 10],
+    /// Carrier drops in it.
+    pub drops: usize,
+}
+
+/// Outcomes of all trials and the beat.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Rekey {
+    /// Carrier drops whose outcome was observable.
+    pub trials: usize,
+    /// How many re-keyed within the latency window.
+    pub came_back: usize,
+    /// `came_back / trials`.
+    pub fraction: f64,
+    /// Low end of the 95 % Wilson interval.
+    pub low: f64,
+    /// High end of the 95 % Wilson interval.
+    pub high: f64,
+    /// Median gap of those that came back.
+    pub gap_median: Option<Seconds>,
+    /// Their coefficient of variation.
+    pub gap_cv: Option<f64>,
+    /// Median of key-up to next key-up over those that came back.
+    pub period_median: Option<Seconds>,
+    /// Its coefficient of variation.
+    pub period_cv: Option<f64>,
+}
+
+/// One item of evidence; `present` words it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Evidence {
+    /// What was measured.
+    pub kind: EvidenceKind,
+    /// The value, in the unit of `kind`.
+    pub value: f64,
+    /// log10 of P(value | label) / P(value | all other causes, weighted by their prior).
+    pub log10_odds: f64,
+}
+
 /// Kinds of evidence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -77,7 +77,15 @@ pub fn describe(
         warnings.push(Warning::PausesAllEqual { pause });
     }
     let noise_floor = impressions.quietest.iter().copied().min_by(f32::total_cmp).map(|db| Dbfs(f64::from(db)));
-    Listening { mode, bandwidth, noise_floor, warnings }
+    let noise_s: f64 = segments.iter().filter(|s| s.sound.low_db > -5.0).map(|s| s.length().get()).sum();
+    Listening {
+        mode,
+        bandwidth,
+        noise_floor,
+        warnings,
+        noise_steps_per_min: impressions.noise_steps as f64 * 60.0 / end.get().max(1.0),
+        noise_share: (noise_s / end.get().max(1.0)).clamp(0.0, 1.0),
+    }
 }
 
 /// How many marks of an FM receiver were heard: steps of noise, bursts at the ends of overs.

@@ -31,6 +31,10 @@ pub struct Listening {
     pub noise_floor: Option<Dbfs>,
     /// Doubts, each with its evidence.
     pub warnings: Vec<Warning>,
+    /// Steps of unquieted noise (a carrier or a squelch coming or going) a minute.
+    pub noise_steps_per_min: f64,
+    /// Share of the time that was read as unquieted noise.
+    pub noise_share: f64,
 }
 
 /// How carrier and no carrier can be told apart.
