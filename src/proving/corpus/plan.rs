@@ -1,0 +1,117 @@
+//! The files that say how the corpus is split, and which other answers are not wrong.
+
+use super::{Cell, bad};
+use crate::cause::verdict::{Cause, Label};
+use crate::error::Result;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Parts of the corpus.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Part {
+    /// Thresholds and models are fitted on this.
+    Fit,
+    /// Nothing is ever fitted on this.
+    HeldOut,
+    /// One recording for each tier and cause of the held-out part.
+    Quick,
+}
+
+impl Part {
+    /// Its word.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Fit => "fit",
+            Self::HeldOut => "held-out",
+            Self::Quick => "quick",
+        }
+    }
+}
+
+/// Scenes and chains of one part; every scene is heard over every chain.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartPlan {
+    /// Why these.
+    pub why: String,
+    /// Scenes, each with its number of drawings over each chain.
+    pub scenes: BTreeMap<String, u32>,
+    /// Chains.
+    pub chains: Vec<String>,
+}
+
+impl PartPlan {
+    pub(super) fn cells(&self) -> Vec<Cell> {
+        let mut cells = Vec::new();
+        for (scene, &count) in &self.scenes {
+            for chain in &self.chains {
+                cells.extend((0..count).map(|index| Cell {
+                    scene: scene.clone(),
+                    chain: chain.clone(),
+                    index,
+                }));
+            }
+        }
+        cells
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SplitFile {
+    pub(super) fit: PartPlan,
+    pub(super) held_out: PartPlan,
+}
+
+impl SplitFile {
+    pub(super) fn read(file: &str, text: &str) -> Result<Self> {
+        toml::from_str(text)
+            .map_err(|error| bad(file, error.message(), "write [fit] and [held_out]"))
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RulingsFile {
+    #[serde(default)]
+    ruling: Vec<Ruling>,
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Ruling {
+    scene: String,
+    also: Vec<String>,
+    why: String,
+}
+
+impl RulingsFile {
+    pub(super) fn read(file: &str, text: &str) -> Result<Self> {
+        toml::from_str(text).map_err(|error| bad(file, error.message(), "write [[ruling]] blocks"))
+    }
+
+    pub(super) fn by_scene(&self, file: &str) -> Result<BTreeMap<String, Vec<Label>>> {
+        let mut rulings: BTreeMap<String, Vec<Label>> = BTreeMap::new();
+        for ruling in &self.ruling {
+            if ruling.why.trim().is_empty() {
+                return Err(bad(file, "a ruling has no reason", "write why"));
+            }
+            let labels = rulings.entry(ruling.scene.clone()).or_default();
+            for word in &ruling.also {
+                let label = label(word)
+                    .ok_or_else(|| bad(file, &format!("`{word}` is no label"), "see the labels"))?;
+                labels.push(label);
+            }
+        }
+        Ok(rulings)
+    }
+}
+
+fn label(word: &str) -> Option<Label> {
+    if word == Label::Inconclusive.as_str() {
+        return Some(Label::Inconclusive);
+    }
+    Cause::ALL.into_iter().find(|cause| cause.as_str() == word).map(Label::Cause)
+}
