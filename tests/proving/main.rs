@@ -1,3 +1,4 @@
 //! Scoring against outside references.
 
+mod corpus_files;
 mod matching_outside;
