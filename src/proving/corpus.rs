@@ -65,9 +65,9 @@ impl Corpus {
     pub fn from_files(files: &[(String, String)]) -> Result<Self> {
         let text = |path: &str| {
             let found = files.iter().find(|(name, _)| name == path);
-            found.map(|(_, text)| text.as_str()).ok_or_else(|| {
-                bad(path, "is missing", "give the folder of a whole corpus")
-            })
+            found
+                .map(|(_, text)| text.as_str())
+                .ok_or_else(|| bad(path, "is missing", "give the folder of a whole corpus"))
         };
         let mut scenes = BTreeMap::new();
         let mut chains = BTreeMap::new();
@@ -156,13 +156,25 @@ impl Corpus {
     /// [`Error::BadSetting`] for an unknown scene or chain, or a scenario that makes no sense.
     pub fn draw(&self, cell: &Cell) -> Result<Drawn> {
         let unknown = |what: &str, name: &str| {
-            let known = if what == "scene" { "families/scenes" } else { "families/chains" };
-            bad(&cell.to_string(), &format!("there is no {what} `{name}`"), &format!("see {known}"))
+            let known = if what == "scene" {
+                "families/scenes"
+            } else {
+                "families/chains"
+            };
+            bad(
+                &cell.to_string(),
+                &format!("there is no {what} `{name}`"),
+                &format!("see {known}"),
+            )
         };
-        let scene =
-            self.scenes.get(&cell.scene).ok_or_else(|| unknown("scene", &cell.scene))?;
-        let chain =
-            self.chains.get(&cell.chain).ok_or_else(|| unknown("chain", &cell.chain))?;
+        let scene = self
+            .scenes
+            .get(&cell.scene)
+            .ok_or_else(|| unknown("scene", &cell.scene))?;
+        let chain = self
+            .chains
+            .get(&cell.chain)
+            .ok_or_else(|| unknown("chain", &cell.chain))?;
         let seed = cell.seed();
         let mut table = lay(
             &[
@@ -191,8 +203,14 @@ impl Corpus {
     /// Names in split and rulings must exist, and no scene or chain may be in both parts.
     fn check_names(&self) -> Result<()> {
         for plan in [&self.split.fit, &self.split.held_out] {
-            let scenes = plan.scenes.keys().map(|name| (name, self.scenes.contains_key(name)));
-            let chains = plan.chains.iter().map(|name| (name, self.chains.contains_key(name)));
+            let scenes = plan
+                .scenes
+                .keys()
+                .map(|name| (name, self.scenes.contains_key(name)));
+            let chains = plan
+                .chains
+                .iter()
+                .map(|name| (name, self.chains.contains_key(name)));
             for (name, known) in scenes.chain(chains) {
                 if !known {
                     let what = format!("names `{name}`, which has no file");
@@ -201,16 +219,36 @@ impl Corpus {
             }
         }
         let (fit, held_out) = (&self.split.fit, &self.split.held_out);
-        let shared = (held_out.scenes.keys().find(|name| fit.scenes.contains_key(*name)))
-            .or_else(|| held_out.chains.iter().find(|name| fit.chains.contains(name)));
+        let shared = (held_out
+            .scenes
+            .keys()
+            .find(|name| fit.scenes.contains_key(*name)))
+        .or_else(|| {
+            held_out
+                .chains
+                .iter()
+                .find(|name| fit.chains.contains(name))
+        });
         if let Some(name) = shared {
             let what = format!("has `{name}` in both parts");
-            return Err(bad("split.toml", &what, "keep it in one: held-out must stay unseen"));
+            return Err(bad(
+                "split.toml",
+                &what,
+                "keep it in one: held-out must stay unseen",
+            ));
         }
-        match self.rulings.keys().find(|name| !self.scenes.contains_key(*name)) {
+        match self
+            .rulings
+            .keys()
+            .find(|name| !self.scenes.contains_key(*name))
+        {
             Some(name) => {
                 let what = format!("rules on `{name}`, which has no file");
-                Err(bad("rulings.toml", &what, "write the file or drop the ruling"))
+                Err(bad(
+                    "rulings.toml",
+                    &what,
+                    "write the file or drop the ruling",
+                ))
             }
             None => Ok(()),
         }
@@ -222,7 +260,10 @@ impl Fragment {
         let table = text
             .parse()
             .map_err(|error: toml::de::Error| bad(file, error.message(), "mend the TOML"))?;
-        Ok(Self { file: file.into(), table })
+        Ok(Self {
+            file: file.into(),
+            table,
+        })
     }
 }
 
@@ -234,9 +275,18 @@ impl Chain {
                 .iter()
                 .map(|word| Encoding::parse(word.as_str().unwrap_or_default(), file))
                 .collect::<Result<Vec<_>>>()?,
-            _ => return Err(bad(file, "has no list `encodings`", "write encodings = [\"wav\"]")),
+            _ => {
+                return Err(bad(
+                    file,
+                    "has no list `encodings`",
+                    "write encodings = [\"wav\"]",
+                ));
+            }
         };
-        Ok(Self { fragment, encodings })
+        Ok(Self {
+            fragment,
+            encodings,
+        })
     }
 }
 
@@ -246,7 +296,11 @@ fn named<'a>(path: &'a str, folder: &str) -> Option<&'a str> {
 }
 
 fn bad(place: &str, what: &str, remedy: &str) -> Error {
-    Error::BadSetting { place: place.into(), what: what.into(), remedy: remedy.into() }
+    Error::BadSetting {
+        place: place.into(),
+        what: what.into(),
+        remedy: remedy.into(),
+    }
 }
 
 #[cfg(test)]

@@ -54,7 +54,10 @@ impl Encoding {
         if kind.is_rated() != rate.is_some() || (text.contains(':') && !kind.is_rated()) {
             return Err(bad(text, place));
         }
-        Ok(Self { kind, kbit_per_s: rate })
+        Ok(Self {
+            kind,
+            kbit_per_s: rate,
+        })
     }
 
     /// The same text that [`Encoding::parse`] reads.
@@ -84,7 +87,14 @@ impl Encoding {
             arguments.extend(["-b:a".into(), format!("{rate}k")]);
         }
         // Encoders otherwise write dates, versions and random serial numbers into the file.
-        let plain = ["-map_metadata", "-1", "-fflags", "+bitexact", "-flags:a", "+bitexact"];
+        let plain = [
+            "-map_metadata",
+            "-1",
+            "-fflags",
+            "+bitexact",
+            "-flags:a",
+            "+bitexact",
+        ];
         arguments.extend(plain.iter().map(ToString::to_string));
         Some(arguments)
     }
@@ -135,7 +145,15 @@ mod tests {
 
     #[test]
     fn labels_read_back() {
-        for text in ["wav", "flac", "mulaw", "aac:32", "ogg-opus:24", "webm-opus:20", "mp3:16"] {
+        for text in [
+            "wav",
+            "flac",
+            "mulaw",
+            "aac:32",
+            "ogg-opus:24",
+            "webm-opus:20",
+            "mp3:16",
+        ] {
             assert_eq!(Encoding::parse(text, "here").unwrap().label(), text);
         }
     }
@@ -143,16 +161,22 @@ mod tests {
     #[test]
     fn nonsense_is_refused_with_its_place() {
         for text in ["", "wma:32", "aac", "wav:32", "mp3:", "mp3:0", "mp3:fast"] {
-            let error = Encoding::parse(text, "chains/x.toml").unwrap_err().to_string();
+            let error = Encoding::parse(text, "chains/x.toml")
+                .unwrap_err()
+                .to_string();
             assert!(error.starts_with("chains/x.toml: "), "{error}");
         }
     }
 
     #[test]
     fn only_the_simulators_own_file_needs_no_converter() {
-        let arguments =
-            |text: &str| Encoding::parse(text, "").unwrap().converter_arguments();
+        let arguments = |text: &str| Encoding::parse(text, "").unwrap().converter_arguments();
         assert_eq!(arguments("wav"), None);
-        assert!(arguments("mp3:16").unwrap().windows(2).any(|pair| pair == ["-b:a", "16k"]));
+        assert!(
+            arguments("mp3:16")
+                .unwrap()
+                .windows(2)
+                .any(|pair| pair == ["-b:a", "16k"])
+        );
     }
 }

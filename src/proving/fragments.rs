@@ -41,7 +41,9 @@ pub fn lay(fragments: &[(&str, &Table)], seed: u64) -> Result<Table> {
 
 fn pick(group: &str, options: Value, file: &str, seed: u64) -> Result<Table> {
     let key = format!("choice.{group}");
-    let Value::Array(options) = options else { return Err(bad(file, &key)) };
+    let Value::Array(options) = options else {
+        return Err(bad(file, &key));
+    };
     if options.is_empty() {
         return Err(bad(file, &key));
     }
@@ -94,9 +96,8 @@ mod tests {
         let below = table("a = 1\n[r]\nhang_s = { from = 1, to = 2 }\nkey = 3\n[r.s]\nx = 1");
         let above = table("a = 2\n[r]\nhang_s = { any_of = [4, 5] }\n[r.s]\ny = 2");
         let laid = lay(&[("below", &below), ("above", &above)], 0).unwrap();
-        let expected = table(
-            "a = 2\n[r]\nhang_s = { any_of = [4, 5] }\nkey = 3\n[r.s]\nx = 1\ny = 2",
-        );
+        let expected =
+            table("a = 2\n[r]\nhang_s = { any_of = [4, 5] }\nkey = 3\n[r.s]\nx = 1\ny = 2");
         assert_eq!(laid, expected);
     }
 
@@ -116,7 +117,9 @@ mod tests {
 
     #[test]
     fn what_is_no_choice_is_named() {
-        let error = lay(&[("f.toml", &table("choice.g = 3"))], 0).unwrap_err().to_string();
+        let error = lay(&[("f.toml", &table("choice.g = 3"))], 0)
+            .unwrap_err()
+            .to_string();
         assert!(error.starts_with("f.toml: key `choice.g`"), "{error}");
         assert!(lay(&[("f.toml", &table("choice = 3"))], 0).is_err());
     }

@@ -117,7 +117,10 @@ struct Best {
 }
 
 impl Best {
-    const NONE: Self = Self { pairs: 0, error_s: 0.0 };
+    const NONE: Self = Self {
+        pairs: 0,
+        error_s: 0.0,
+    };
 
     fn beats(self, other: Self) -> bool {
         self.pairs > other.pairs || (self.pairs == other.pairs && self.error_s < other.error_s)
@@ -131,13 +134,19 @@ fn match_cluster(truth: &[Placed], found: &[Placed], collar: Seconds) -> Vec<Pai
     let paired = |table: &[Best], t: usize, f: usize| -> Option<Best> {
         let error_s = (truth[t].1 - found[f].1).0.abs();
         let before = table[t * width + f];
-        (error_s <= collar.0)
-            .then(|| Best { pairs: before.pairs + 1, error_s: before.error_s + error_s })
+        (error_s <= collar.0).then(|| Best {
+            pairs: before.pairs + 1,
+            error_s: before.error_s + error_s,
+        })
     };
     for t in 0..truth.len() {
         for f in 0..found.len() {
             let (skip_truth, skip_found) = (table[t * width + f + 1], table[(t + 1) * width + f]);
-            let mut best = if skip_found.beats(skip_truth) { skip_found } else { skip_truth };
+            let mut best = if skip_found.beats(skip_truth) {
+                skip_found
+            } else {
+                skip_truth
+            };
             if let Some(with_pair) = paired(&table, t, f).filter(|pair| pair.beats(best)) {
                 best = with_pair;
             }
@@ -154,7 +163,10 @@ fn match_cluster(truth: &[Placed], found: &[Placed], collar: Seconds) -> Vec<Pai
             f -= 1;
         } else {
             (t, f) = (t - 1, f - 1);
-            pairs.push(Pair { truth: truth[t].0, found: found[f].0 });
+            pairs.push(Pair {
+                truth: truth[t].0,
+                found: found[f].0,
+            });
         }
     }
     pairs.reverse();
@@ -167,7 +179,11 @@ fn match_cluster(truth: &[Placed], found: &[Placed], collar: Seconds) -> Vec<Pai
 pub fn match_spans(truth: &[Span], found: &[Span], rule: &SpanRule) -> Vec<Pair> {
     let fits: Vec<Vec<usize>> = truth
         .iter()
-        .map(|t| (0..found.len()).filter(|&f| rule.accepts(t, &found[f])).collect())
+        .map(|t| {
+            (0..found.len())
+                .filter(|&f| rule.accepts(t, &found[f]))
+                .collect()
+        })
         .collect();
     let mut owner: Vec<Option<usize>> = vec![None; found.len()];
     for t in 0..truth.len() {
@@ -184,12 +200,7 @@ pub fn match_spans(truth: &[Span], found: &[Span], rule: &SpanRule) -> Vec<Pair>
 }
 
 /// Gives `t` a found span, moving earlier owners to others where they can.
-fn claim(
-    t: usize,
-    fits: &[Vec<usize>],
-    owner: &mut [Option<usize>],
-    tried: &mut [bool],
-) -> bool {
+fn claim(t: usize, fits: &[Vec<usize>], owner: &mut [Option<usize>], tried: &mut [bool]) -> bool {
     for &f in &fits[t] {
         if std::mem::replace(&mut tried[f], true) {
             continue;
@@ -212,7 +223,10 @@ mod tests {
 
     fn spans(list: &[(f64, f64)]) -> Vec<Span> {
         list.iter()
-            .map(|&(onset, offset)| Span { onset: Instant(onset), offset: Instant(offset) })
+            .map(|&(onset, offset)| Span {
+                onset: Instant(onset),
+                offset: Instant(offset),
+            })
             .collect()
     }
 
@@ -232,7 +246,10 @@ mod tests {
         let truth = at(&[1.0]);
         assert_eq!(match_instants(&truth, &at(&[1.25]), Seconds(0.25)).len(), 1);
         assert_eq!(match_instants(&truth, &at(&[0.75]), Seconds(0.25)).len(), 1);
-        assert_eq!(match_instants(&truth, &at(&[1.2501]), Seconds(0.25)).len(), 0);
+        assert_eq!(
+            match_instants(&truth, &at(&[1.2501]), Seconds(0.25)).len(),
+            0
+        );
     }
 
     #[test]
@@ -272,15 +289,25 @@ mod tests {
     fn spans_move_over_for_each_other() {
         let truth = spans(&[(1.0, 2.0), (0.8, 2.0)]);
         let found = spans(&[(0.95, 2.0), (1.15, 2.0)]);
-        let rule = SpanRule { collar: Seconds(0.16), offset: None };
-        assert_eq!(as_tuples(&match_spans(&truth, &found, &rule)), [(0, 1), (1, 0)]);
+        let rule = SpanRule {
+            collar: Seconds(0.16),
+            offset: None,
+        };
+        assert_eq!(
+            as_tuples(&match_spans(&truth, &found, &rule)),
+            [(0, 1), (1, 0)]
+        );
     }
 
     /// Truth of 2 s may miss its offset by half of that; truth of 0.3 s by the collar only.
     #[test]
     fn long_spans_may_miss_their_end_by_more() {
-        let rule =
-            SpanRule { collar: Seconds(0.2), offset: Some(OffsetRule { share_of_length: 0.5 }) };
+        let rule = SpanRule {
+            collar: Seconds(0.2),
+            offset: Some(OffsetRule {
+                share_of_length: 0.5,
+            }),
+        };
         let hit = |truth, found| match_spans(&spans(&[truth]), &spans(&[found]), &rule).len();
         assert_eq!(hit((5.0, 7.0), (5.1, 6.2)), 1);
         assert_eq!(hit((9.0, 9.3), (9.05, 9.6)), 0);

@@ -1,7 +1,11 @@
 //! Scoring against truth. May use the types of timeline and cause, never their code.
 
+pub mod bootstrap;
 pub mod corpus;
 pub mod encoding;
 pub mod fragments;
 pub mod matching;
+pub mod outcome;
+pub mod rules;
+pub mod scores;
 pub mod tally;

@@ -20,7 +20,11 @@ impl Counts {
     /// From the lengths of both lists and the number of pairs.
     #[must_use]
     pub const fn of(truth: usize, found: usize, pairs: usize) -> Self {
-        Self { hits: pairs, spurious: found - pairs, missed: truth - pairs }
+        Self {
+            hits: pairs,
+            spurious: found - pairs,
+            missed: truth - pairs,
+        }
     }
 
     /// `hits / found`; `None` where nothing was found.
@@ -95,7 +99,11 @@ mod tests {
 
     #[test]
     fn by_hand() {
-        let counts = Counts { hits: 2, spurious: 3, missed: 2 };
+        let counts = Counts {
+            hits: 2,
+            spurious: 3,
+            missed: 2,
+        };
         assert_eq!(counts.precision(), Some(0.4));
         assert_eq!(counts.recall(), Some(0.5));
         assert_eq!(counts.f1(), Some(4.0 / 9.0));
@@ -105,9 +113,15 @@ mod tests {
     #[test]
     fn empty_lists_have_no_score() {
         let none = Counts::default();
-        assert_eq!((none.precision(), none.recall(), none.f1()), (None, None, None));
+        assert_eq!(
+            (none.precision(), none.recall(), none.f1()),
+            (None, None, None)
+        );
         let only_spurious = Counts::of(0, 3, 0);
-        assert_eq!((only_spurious.precision(), only_spurious.f1()), (Some(0.0), Some(0.0)));
+        assert_eq!(
+            (only_spurious.precision(), only_spurious.f1()),
+            (Some(0.0), Some(0.0))
+        );
         assert_eq!(only_spurious.recall(), None);
     }
 
@@ -116,7 +130,14 @@ mod tests {
         let truth = [Instant(1.0), Instant(2.0)];
         let found = [Instant(1.03125), Instant(1.96875), Instant(7.0)];
         let tally = EventTally::of(&truth, &found, Seconds(0.05));
-        assert_eq!(tally.counts, Counts { hits: 2, spurious: 1, missed: 0 });
+        assert_eq!(
+            tally.counts,
+            Counts {
+                hits: 2,
+                spurious: 1,
+                missed: 0
+            }
+        );
         assert_eq!(tally.errors, [Seconds(0.03125), Seconds(-0.03125)]);
     }
 
@@ -124,7 +145,14 @@ mod tests {
     fn tallies_add_up() {
         let mut sum = EventTally::of(&[Instant(1.0)], &[Instant(1.0)], Seconds(0.05));
         sum += &EventTally::of(&[Instant(1.0)], &[Instant(3.0)], Seconds(0.05));
-        assert_eq!(sum.counts, Counts { hits: 1, spurious: 1, missed: 1 });
+        assert_eq!(
+            sum.counts,
+            Counts {
+                hits: 1,
+                spurious: 1,
+                missed: 1
+            }
+        );
         assert_eq!(sum.errors, [Seconds(0.0)]);
     }
 }

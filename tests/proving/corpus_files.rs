@@ -13,7 +13,12 @@ pub fn corpus_files() -> Vec<(String, String)> {
             if path.is_dir() {
                 folders.push(path);
             } else if path.extension().is_some_and(|ending| ending == "toml") {
-                let name = path.strip_prefix(&root).unwrap().to_str().unwrap().replace('\\', "/");
+                let name = path
+                    .strip_prefix(&root)
+                    .unwrap()
+                    .to_str()
+                    .unwrap()
+                    .replace('\\', "/");
                 files.push((name, std::fs::read_to_string(&path).unwrap()));
             }
         }
@@ -27,10 +32,18 @@ fn every_recording_of_the_corpus_can_be_drawn() {
     let corpus = Corpus::from_files(&corpus_files()).unwrap();
     for part in [Part::Fit, Part::HeldOut] {
         for cell in corpus.cells(part) {
-            let drawn = corpus.draw(&cell).unwrap_or_else(|error| panic!("{cell}: {error}"));
-            assert!(!drawn.scenario.about.is_empty(), "{cell} does not say what it is");
+            let drawn = corpus
+                .draw(&cell)
+                .unwrap_or_else(|error| panic!("{cell}: {error}"));
+            assert!(
+                !drawn.scenario.about.is_empty(),
+                "{cell} does not say what it is"
+            );
             let length_s = drawn.scenario.duration_s;
-            assert!((10.0..=240.0).contains(&length_s), "{cell} lasts {length_s} s");
+            assert!(
+                (10.0..=240.0).contains(&length_s),
+                "{cell} lasts {length_s} s"
+            );
         }
     }
 }
@@ -40,13 +53,23 @@ fn both_parts_are_large_and_hold_every_cause_in_every_tier() {
     let corpus = Corpus::from_files(&corpus_files()).unwrap();
     for part in [Part::Fit, Part::HeldOut] {
         let cells = corpus.cells(part);
-        assert!(cells.len() >= 600, "{} has only {}", part.as_str(), cells.len());
+        assert!(
+            cells.len() >= 600,
+            "{} has only {}",
+            part.as_str(),
+            cells.len()
+        );
         let mut kinds = std::collections::BTreeSet::new();
         for cell in cells.iter().filter(|cell| cell.index == 0) {
             let scenario = corpus.draw(cell).unwrap().scenario;
             kinds.insert((scenario.tier, scenario.cause));
         }
-        assert_eq!(kinds.len(), 6 * 10, "{} lacks a cause in a tier: {kinds:?}", part.as_str());
+        assert_eq!(
+            kinds.len(),
+            6 * 10,
+            "{} lacks a cause in a tier: {kinds:?}",
+            part.as_str()
+        );
     }
     assert_eq!(corpus.cells(Part::Quick).len(), 60);
 }
@@ -57,9 +80,17 @@ fn every_scene_and_chain_has_its_part() {
     let corpus = Corpus::from_files(&corpus_files()).unwrap();
     let plans = [corpus.plan(Part::Fit), corpus.plan(Part::HeldOut)];
     for scene in corpus.scenes() {
-        assert!(plans.iter().any(|plan| plan.scenes.contains_key(scene)), "{scene}");
+        assert!(
+            plans.iter().any(|plan| plan.scenes.contains_key(scene)),
+            "{scene}"
+        );
     }
     for chain in corpus.chains() {
-        assert!(plans.iter().any(|plan| plan.chains.iter().any(|name| name == chain)), "{chain}");
+        assert!(
+            plans
+                .iter()
+                .any(|plan| plan.chains.iter().any(|name| name == chain)),
+            "{chain}"
+        );
     }
 }

@@ -1,4 +1,6 @@
 //! Scoring against outside references.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod corpus_files;
 mod matching_outside;

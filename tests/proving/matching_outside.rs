@@ -11,18 +11,32 @@ use tailbeat::proving::matching::{OffsetRule, Span, SpanRule, match_instants, ma
 use tailbeat::proving::tally::Counts;
 use tailbeat::units::{Instant, Seconds};
 
-const ONSET_ONLY: SpanRule = SpanRule { collar: Seconds(0.2), offset: None };
-const ONSET_AND_OFFSET: SpanRule =
-    SpanRule { collar: Seconds(0.2), offset: Some(OffsetRule { share_of_length: 0.5 }) };
+const ONSET_ONLY: SpanRule = SpanRule {
+    collar: Seconds(0.2),
+    offset: None,
+};
+const ONSET_AND_OFFSET: SpanRule = SpanRule {
+    collar: Seconds(0.2),
+    offset: Some(OffsetRule {
+        share_of_length: 0.5,
+    }),
+};
 
 fn spans(list: &[(f64, f64)]) -> Vec<Span> {
     list.iter()
-        .map(|&(onset, offset)| Span { onset: Instant(onset), offset: Instant(offset) })
+        .map(|&(onset, offset)| Span {
+            onset: Instant(onset),
+            offset: Instant(offset),
+        })
         .collect()
 }
 
 fn count(truth: &[Span], found: &[Span], rule: &SpanRule) -> Counts {
-    Counts::of(truth.len(), found.len(), match_spans(truth, found, rule).len())
+    Counts::of(
+        truth.len(),
+        found.len(),
+        match_spans(truth, found, rule).len(),
+    )
 }
 
 /// Four truths, five detections: F1 0.444 and error rate 1.25 with offsets, 0.667 and 0.75
@@ -30,15 +44,35 @@ fn count(truth: &[Span], found: &[Span], rule: &SpanRule) -> Counts {
 #[test]
 fn four_truths_five_detections_as_sed_eval_scores_them() {
     let truth = spans(&[(0.0, 1.0), (2.0, 3.0), (5.0, 7.0), (9.0, 9.3)]);
-    let found = spans(&[(0.1, 1.1), (2.3, 3.0), (5.1, 6.2), (9.05, 9.6), (12.0, 13.0)]);
+    let found = spans(&[
+        (0.1, 1.1),
+        (2.3, 3.0),
+        (5.1, 6.2),
+        (9.05, 9.6),
+        (12.0, 13.0),
+    ]);
 
     let both = count(&truth, &found, &ONSET_AND_OFFSET);
-    assert_eq!(both, Counts { hits: 2, spurious: 3, missed: 2 });
+    assert_eq!(
+        both,
+        Counts {
+            hits: 2,
+            spurious: 3,
+            missed: 2
+        }
+    );
     assert!((both.f1().unwrap() - 0.444_444_444_444_444_5).abs() < 1e-12);
     assert!((both.error_rate().unwrap() - 1.25).abs() < 1e-12);
 
     let onset = count(&truth, &found, &ONSET_ONLY);
-    assert_eq!(onset, Counts { hits: 3, spurious: 2, missed: 1 });
+    assert_eq!(
+        onset,
+        Counts {
+            hits: 3,
+            spurious: 2,
+            missed: 1
+        }
+    );
     assert!((onset.f1().unwrap() - 0.666_666_666_666_666_6).abs() < 1e-12);
     assert!((onset.error_rate().unwrap() - 0.75).abs() < 1e-12);
 }
@@ -57,9 +91,15 @@ fn both_matchers_find_as_many_pairs() {
         let by_paths = match_spans(&truth, &found, &ONSET_ONLY);
         assert_eq!(by_table.len(), by_paths.len(), "{truth_t:?} {found_t:?}");
         let total = |pairs: &[tailbeat::proving::matching::Pair]| -> f64 {
-            pairs.iter().map(|p| (truth_t[p.truth] - found_t[p.found]).0.abs()).sum()
+            pairs
+                .iter()
+                .map(|p| (truth_t[p.truth] - found_t[p.found]).0.abs())
+                .sum()
         };
-        assert!(total(&by_table) <= total(&by_paths) + 1e-9, "{truth_t:?} {found_t:?}");
+        assert!(
+            total(&by_table) <= total(&by_paths) + 1e-9,
+            "{truth_t:?} {found_t:?}"
+        );
     }
 }
 
@@ -70,7 +110,10 @@ fn some_spans(rng: &mut impl Rng, most: usize) -> Vec<Span> {
         .map(|_| {
             let onset: f64 = rng.random_range(0.0..4.0);
             let length: f64 = rng.random_range(0.05..1.5);
-            Span { onset: Instant(onset), offset: Instant(onset + length) }
+            Span {
+                onset: Instant(onset),
+                offset: Instant(onset + length),
+            }
         })
         .collect();
     list.sort_by(|a, b| a.onset.total_cmp(&b.onset));
@@ -78,7 +121,9 @@ fn some_spans(rng: &mut impl Rng, most: usize) -> Vec<Span> {
 }
 
 fn as_json(list: &[Span]) -> Vec<[f64; 2]> {
-    list.iter().map(|span| [span.onset.0, span.offset.0]).collect()
+    list.iter()
+        .map(|span| [span.onset.0, span.offset.0])
+        .collect()
 }
 
 fn counts_json(counts: Counts) -> Value {
@@ -101,7 +146,11 @@ fn writes_cases_for_the_live_check() {
         })
         .filter(|case| case["truth"] != json!([]) && case["found"] != json!([]))
         .collect();
-    assert!(cases.len() > 200, "too few cases with events on both sides: {}", cases.len());
+    assert!(
+        cases.len() > 200,
+        "too few cases with events on both sides: {}",
+        cases.len()
+    );
     let document = json!({ "collar_s": 0.2, "share_of_length": 0.5, "cases": cases });
     let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("event_matching.json");
     std::fs::write(&path, serde_json::to_string(&document).unwrap()).unwrap();

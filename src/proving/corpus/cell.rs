@@ -26,9 +26,11 @@ impl Cell {
             .and_then(|(scene, rest)| Some((scene, rest.rsplit_once(':')?)))
             .and_then(|(scene, (chain, index))| Some((scene, chain, index.parse().ok()?)));
         match parts {
-            Some((scene, chain, index)) if !scene.is_empty() && !chain.is_empty() => {
-                Ok(Self { scene: scene.into(), chain: chain.into(), index })
-            }
+            Some((scene, chain, index)) if !scene.is_empty() && !chain.is_empty() => Ok(Self {
+                scene: scene.into(),
+                chain: chain.into(),
+                index,
+            }),
             _ => Err(Error::BadSetting {
                 place: text.into(),
                 what: "is no recording of the corpus".into(),

@@ -113,5 +113,8 @@ fn label(word: &str) -> Option<Label> {
     if word == Label::Inconclusive.as_str() {
         return Some(Label::Inconclusive);
     }
-    Cause::ALL.into_iter().find(|cause| cause.as_str() == word).map(Label::Cause)
+    Cause::ALL
+        .into_iter()
+        .find(|cause| cause.as_str() == word)
+        .map(Label::Cause)
 }

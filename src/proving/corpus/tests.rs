@@ -18,8 +18,14 @@ fn files(split: &str, rulings: &str) -> Vec<(String, String)> {
         file("common.toml", "duration_s = { from = 20, to = 40 }"),
         file("split.toml", split),
         file("rulings.toml", rulings),
-        file("families/scenes/cycling.toml", "cause = 'self_desense'\nabout = 'x'"),
-        file("families/scenes/talk.toml", "cause = 'ordinary_traffic'\nduration_s = 25"),
+        file(
+            "families/scenes/cycling.toml",
+            "cause = 'self_desense'\nabout = 'x'",
+        ),
+        file(
+            "families/scenes/talk.toml",
+            "cause = 'ordinary_traffic'\nduration_s = 25",
+        ),
         file("families/chains/line-a.toml", line),
         file("families/chains/line-b.toml", line),
         file("families/chains/line-c.toml", line),
@@ -30,7 +36,13 @@ fn files(split: &str, rulings: &str) -> Vec<(String, String)> {
 #[test]
 fn every_scene_of_a_part_is_heard_over_every_chain() {
     let corpus = Corpus::from_files(&files(SPLIT, "")).unwrap();
-    let names = |part| corpus.cells(part).iter().map(Cell::to_string).collect::<Vec<_>>();
+    let names = |part| {
+        corpus
+            .cells(part)
+            .iter()
+            .map(Cell::to_string)
+            .collect::<Vec<_>>()
+    };
     assert_eq!(names(Part::Fit), ["cycling@line-a:0", "cycling@line-a:1"]);
     assert_eq!(names(Part::HeldOut), ["talk@line-b:0", "talk@line-c:0"]);
     assert_eq!(names(Part::Quick).len(), 1, "one tier, one cause");
@@ -46,7 +58,9 @@ fn scene_chain_and_common_values_come_together() {
     assert_eq!(talk.scenario.recorder.rate_hz, 8000);
     assert_eq!(talk.scenario.family, "talk@line-b");
     assert_eq!(talk.also, [Label::Inconclusive]);
-    let cycling = corpus.draw(&Cell::parse("cycling@line-a:1").unwrap()).unwrap();
+    let cycling = corpus
+        .draw(&Cell::parse("cycling@line-a:1").unwrap())
+        .unwrap();
     assert!((20.0..=40.0).contains(&cycling.scenario.duration_s));
     assert_eq!(cycling, corpus.draw(&cycling.cell).unwrap());
 }
@@ -57,7 +71,9 @@ fn what_is_fitted_on_is_never_held_out() {
         SPLIT.replace("talk = 1", "cycling = 1"),
         SPLIT.replace("'line-b'", "'line-a'"),
     ] {
-        let error = Corpus::from_files(&files(&split, "")).unwrap_err().to_string();
+        let error = Corpus::from_files(&files(&split, ""))
+            .unwrap_err()
+            .to_string();
         assert!(error.contains("in both parts"), "{error}");
     }
 }
@@ -67,9 +83,18 @@ fn unknown_names_are_errors() {
     let fails = |split: &str, rulings: &str| Corpus::from_files(&files(split, rulings)).is_err();
     assert!(fails(&SPLIT.replace("talk", "tolk"), ""));
     assert!(fails(&SPLIT.replace("line-c", "line-d"), ""));
-    assert!(fails(SPLIT, "[[ruling]]\nscene = 'x'\nalso = ['inconclusive']\nwhy = 'w'"));
-    assert!(fails(SPLIT, "[[ruling]]\nscene = 'talk'\nalso = ['maybe']\nwhy = 'w'"));
-    assert!(fails(SPLIT, "[[ruling]]\nscene = 'talk'\nalso = ['inconclusive']\nwhy = ''"));
+    assert!(fails(
+        SPLIT,
+        "[[ruling]]\nscene = 'x'\nalso = ['inconclusive']\nwhy = 'w'"
+    ));
+    assert!(fails(
+        SPLIT,
+        "[[ruling]]\nscene = 'talk'\nalso = ['maybe']\nwhy = 'w'"
+    ));
+    assert!(fails(
+        SPLIT,
+        "[[ruling]]\nscene = 'talk'\nalso = ['inconclusive']\nwhy = ''"
+    ));
     let corpus = Corpus::from_files(&files(SPLIT, "")).unwrap();
     assert!(corpus.draw(&Cell::parse("talk@line-x:0").unwrap()).is_err());
 }

@@ -1,0 +1,62 @@
+//! What counts as right, and how near an event must be found: the rules of scoring, each with its
+//! reason.
+
+use crate::cause::verdict::{Cause, Label};
+use crate::simulate::Truth;
+use crate::simulate::truth::Tier;
+use crate::units::Seconds;
+
+/// Collar for events heard by line, open squelch or codec: an event found within a syllable of
+/// the true one is the same event, and blips as short as 50 ms stay apart.
+pub const COLLAR_NEAR: Seconds = Seconds(0.05);
+
+/// Collar for a phone at a loudspeaker and for several troubles at once: reverberation, gain
+/// control and poor codecs smear an edge over a tenth of a second.
+pub const COLLAR_FAR: Seconds = Seconds(0.15);
+
+/// Bins of the reliability table.
+pub const RELIABILITY_BINS: usize = 10;
+
+/// Confidence of all intervals.
+pub const CONFIDENCE: f64 = 0.95;
+
+/// The collar that a tier is scored with.
+#[must_use]
+pub const fn collar(tier: Tier) -> Seconds {
+    match tier {
+        Tier::Line | Tier::Open | Tier::Codec | Tier::Cut => COLLAR_NEAR,
+        Tier::Phone | Tier::Hard => COLLAR_FAR,
+    }
+}
+
+/// Heard drops below which "inconclusive" is no mistake; 0 where the cause shows without drops.
+///
+/// Two drops are the least that can be alike; a loop shows by its constancy, which takes three.
+/// Self-desense has the simulator's own rule: three drops that came back.
+const fn least_drops(cause: Cause) -> usize {
+    match cause {
+        Cause::LinkLoop => 3,
+        Cause::WeakSignalFading
+        | Cause::HandKeying
+        | Cause::TimeoutTimer
+        | Cause::TransmitterFault => 2,
+        Cause::OrdinaryTraffic | Cause::ListenerFading | Cause::ListenerDesense => 1,
+        Cause::SelfDesense | Cause::NoRepeaterAudio => 0,
+    }
+}
+
+/// Answers that are not wrong beside the true cause: those that the corpus rules on (`also`),
+/// "inconclusive" where the labels allow it or too little happened, and plain talk where a weak
+/// user never fell out.
+#[must_use]
+pub fn not_wrong(truth: &Truth, also: &[Label]) -> Vec<Label> {
+    let mut labels = also.to_vec();
+    let drops = truth.drops.len();
+    if truth.inconclusive_allowed || drops < least_drops(truth.cause) {
+        labels.push(Label::Inconclusive);
+    }
+    if truth.cause == Cause::WeakSignalFading && drops == 0 {
+        labels.push(Label::Cause(Cause::OrdinaryTraffic));
+    }
+    labels
+}
