@@ -2,6 +2,7 @@
 
 use super::clock::Clock;
 use super::damage::DamageList;
+use super::delay;
 use super::front::{self, Front};
 use super::recording::{Damage, DamageKind};
 use super::registry;
@@ -60,7 +61,7 @@ enum Stage {
 impl Decoder {
     /// Opens the source and decodes up to its first samples, which tell the true rate.
     pub fn open(source: &Source) -> Result<Self> {
-        let (mut reader, front) = front::open(source)?;
+        let (mut reader, mut front) = front::open(source)?;
         let track = pick_track(&mut reader, &source.given)?;
         let (codec, codec_name) = make_codec(&track, &front, &source.given)?;
         let given = source.given.clone();
@@ -77,8 +78,18 @@ impl Decoder {
         front::sound_channels(planes.len(), &given)?;
 
         let tick_s = Seconds(f64::from(tick.numer.get()) / f64::from(tick.denom.get()));
-        let expected = front.frames.or_else(|| header_frames(&track, rate));
-        let delay = front.delay.or_else(|| front::codec_delay(&track));
+        let first_frames = planes.first().map_or(0, Vec::len);
+        let delay = delay::samples(&track, &front, rate, first_frames);
+        let by_header = first.header_frames(&track, rate);
+        let cut_delay = |all: u64| all.saturating_sub(delay.unwrap_or(0));
+        let edited =
+            by_header.and_then(|all| delay::edited_length(&front, rate, delay.unwrap_or(0), all));
+        front.frames = front.frames.or(edited);
+        let expected = front
+            .frames
+            .or(front.expected)
+            .or(by_header.map(cut_delay))
+            .filter(|all| *all > 0);
         let mut clock = Clock::new(rate, tick_s, delay, expected);
         clock.begin(stamp_of(first.stamp.unwrap_or(packet.pts.get()), tick));
         let mut decoder = Self {
@@ -249,7 +260,8 @@ impl Decoder {
         if !(same_rate && same_channels) {
             return false;
         }
-        self.clock.rebase(front::codec_delay(&track).unwrap_or(0));
+        self.clock
+            .rebase(delay::samples(&track, &self.front, self.rate, 0).unwrap_or(0));
         self.tick = track.time_base.unwrap_or_default();
         self.track = track.id;
         self.codec = codec;
@@ -261,10 +273,16 @@ impl Decoder {
         if self.bad_packets > 0 {
             self.note(self.clock.position(), 0, DamageKind::BadPacket);
         }
+        if self.front.unfinished {
+            self.note(self.clock.position(), 0, DamageKind::Truncated);
+        }
         let short = self
             .expected
             .map_or(0, |all| all.saturating_sub(self.clock.position()));
-        if self.rate.samples_to_seconds(short).0 > LENGTH_SLACK.0 && !self.front.estimated {
+        let short = self.rate.samples_to_seconds(short);
+        if self.front.cut && short.0 > 0.0 {
+            self.cut(DamageKind::Truncated);
+        } else if short.0 > LENGTH_SLACK.0 && !self.front.estimated {
             self.cut(DamageKind::ShortLength);
         }
     }
@@ -295,6 +313,17 @@ struct FirstPacket {
 }
 
 impl FirstPacket {
+    /// Samples by the header, delay and padding included; of the track, else of the whole.
+    fn header_frames(&self, track: &Track, rate: SampleRate) -> Option<u64> {
+        let whole = self.reader.media_info();
+        let (length, tick) = match (track.duration, whole.duration) {
+            (Some(length), _) => (length, track.time_base?),
+            (None, length) => (length?, whole.time_base?),
+        };
+        let length = stamp_of(i64::try_from(length.get()).ok()?, tick);
+        Some(rate.seconds_to_samples(length)).filter(|frames| *frames > 0)
+    }
+
     fn decode(&mut self, planes: &mut Vec<Vec<f32>>, given: &str) -> Result<(Packet, u32)> {
         let mut bad = 0;
         while bad < MOST_ERRORS_IN_A_ROW {
@@ -369,12 +398,4 @@ fn make_codec(
         .make_audio_decoder(params, &options)
         .map_err(|_| unsupported())?;
     Ok((codec, name))
-}
-
-fn header_frames(track: &Track, rate: SampleRate) -> Option<u64> {
-    let tick = track.time_base?;
-    let length = track
-        .duration
-        .map(|length| stamp_of(length.get() as i64, tick))?;
-    Some(rate.seconds_to_samples(length)).filter(|frames| *frames > 0)
 }

@@ -1,13 +1,17 @@
 //! What stands before the first packet: which container it is, what it says about itself, and
 //! a clear word where it is none that can be read.
 
+use super::kind::{self, Kind};
 use super::source::Source;
+use super::start::{self, Moment};
+use super::{frames, matroska, mp4, riff};
 use crate::error::{Error, Result};
 use crate::tuning::intake::{HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MOST_CHANNELS, READ_AHEAD_BYTES};
-use crate::units::SampleRate;
-use symphonia::core::codecs::audio::well_known::CODEC_ID_OPUS;
+use crate::units::{SampleRate, Seconds};
+use std::io::ErrorKind;
+use symphonia::core::errors::Error as Trouble;
 use symphonia::core::formats::probe::Hint;
-use symphonia::core::formats::{FormatOptions, FormatReader, Track, well_known as id};
+use symphonia::core::formats::{FormatOptions, FormatReader};
 use symphonia::core::io::{MediaSourceStream, MediaSourceStreamOptions};
 use symphonia::core::meta::MetadataOptions;
 
@@ -24,62 +28,82 @@ pub(super) const RECORD_AGAIN: &str =
 pub(super) struct Front {
     /// Short name of the container.
     pub container: &'static str,
-    /// Length in samples, where it is certain.
+    /// Samples on the recording's clock, where they are certain; what is beyond is padding.
     pub frames: Option<u64>,
-    /// The length that the header gives is a guess.
+    /// Samples on the recording's clock, by the header.
+    pub expected: Option<u64>,
+    /// That number is a guess.
     pub estimated: bool,
+    /// The header was never finished: the recorder was interrupted.
+    pub unfinished: bool,
+    /// The file ends before its header says.
+    pub cut: bool,
     /// Codec delay in samples, where known.
     pub delay: Option<u64>,
+    /// Codec delay and true length by an edit list.
+    pub edit: Option<(Seconds, Seconds)>,
     /// Name of a codec that may turn out to have no decoder.
     pub codec_hint: Option<String>,
+    /// Start in civil time.
+    pub started: Option<Moment>,
+    /// The start was written by the recorder itself, for this purpose.
+    pub started_is_sure: bool,
 }
 
 /// Opens the container.
 pub(super) fn open(source: &Source) -> Result<(Box<dyn FormatReader>, Front)> {
+    let given = &source.given;
     if source.len == 0 {
         return Err(Error::BadFile {
-            file: source.given.clone(),
+            file: given.clone(),
             what: "the file is empty".into(),
             remedy: "the recorder wrote nothing: check its storage and its input".into(),
         });
     }
+    let head = source.head(kind::HEAD_BYTES)?;
+    let kind = kind::tell(&head, given)?;
+    let (media, mut front) = match kind {
+        Kind::Wave => riff::present(source)?,
+        Kind::Mp4 => (source.open()?, mp4::look(source)?),
+        Kind::Matroska => (source.open()?, matroska::look(&head)),
+        Kind::Other(container) => (
+            source.open()?,
+            Front {
+                container,
+                ..Front::default()
+            },
+        ),
+        Kind::Frames => {
+            let (mut reader, mut front) =
+                frames::open(source)?.ok_or_else(|| kind::no_recording(given))?;
+            front.started = start::from_tags(reader.as_mut());
+            return Ok((reader, front));
+        }
+    };
     let options = MediaSourceStreamOptions {
         buffer_len: READ_AHEAD_BYTES * 2,
     };
-    let stream = MediaSourceStream::new(source.open()?, options);
-    let reader = symphonia::default::get_probe()
+    let stream = MediaSourceStream::new(media, options);
+    let mut reader = symphonia::default::get_probe()
         .probe(
             &Hint::new(),
             stream,
             FormatOptions::default(),
             MetadataOptions::default(),
         )
-        .map_err(|_| Error::BadFile {
-            file: source.given.clone(),
-            what: "this is not a sound recording in any format known here".into(),
-            remedy: CONVERT.into(),
+        .map_err(|error| match error {
+            Trouble::IoError(error) if error.kind() != ErrorKind::UnexpectedEof => {
+                Error::io(given, error)
+            }
+            _ if kind == Kind::Mp4 => mp4::torn(given),
+            _ => Error::BadFile {
+                file: given.clone(),
+                what: format!("its {} header is damaged", front.container),
+                remedy: RECORD_AGAIN.into(),
+            },
         })?;
-    let container = match reader.format_info().format {
-        id::FORMAT_ID_WAVE => "wav",
-        id::FORMAT_ID_AIFF => "aiff",
-        id::FORMAT_ID_CAF => "caf",
-        id::FORMAT_ID_MP1 => "mp1",
-        id::FORMAT_ID_MP2 => "mp2",
-        id::FORMAT_ID_MP3 => "mp3",
-        id::FORMAT_ID_ADTS => "adts",
-        id::FORMAT_ID_OGG => "ogg",
-        id::FORMAT_ID_FLAC => "flac",
-        id::FORMAT_ID_ISOMP4 => "mp4",
-        id::FORMAT_ID_MKV => "matroska",
-        _ => reader.format_info().short_name,
-    };
-    Ok((
-        reader,
-        Front {
-            container,
-            ..Front::default()
-        },
-    ))
+    front.started = front.started.or_else(|| start::from_tags(reader.as_mut()));
+    Ok((reader, front))
 }
 
 /// The rate, if it is one that a recording can have.
@@ -112,14 +136,4 @@ pub(super) fn sound_channels(channels: usize, given: &str) -> Result<()> {
         what: format!("its header claims {channels} channels"),
         remedy: "keep only the radio's channel, with a general tool".into(),
     })
-}
-
-/// Samples that the encoder put before the sound, where the track tells.
-pub(super) fn codec_delay(track: &Track) -> Option<u64> {
-    let params = track.codec_params.as_ref()?.audio()?;
-    if params.codec == CODEC_ID_OPUS {
-        let head = super::opus::OpusHead::read(params.extra_data.as_deref()?)?;
-        return Some(u64::from(head.pre_skip));
-    }
-    track.delay.map(u64::from)
 }

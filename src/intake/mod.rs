@@ -4,14 +4,22 @@
 mod clock;
 mod damage;
 mod decode;
+mod delay;
 mod digest;
+mod frames;
 mod front;
 mod gate;
+mod kind;
+mod matroska;
+mod mp4;
 mod opus;
 pub mod recording;
 mod registry;
+mod riff;
 mod single;
 mod source;
+mod splice;
+mod start;
 
 use crate::error::Result;
 use recording::Recording;

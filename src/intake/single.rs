@@ -5,6 +5,7 @@ use super::digest::Digest;
 use super::gate::Gate;
 use super::recording::{Block, ChannelChoice, Recording, RecordingInfo};
 use super::source::Source;
+use super::start;
 use crate::error::Result;
 use crate::tuning::intake::ZERO_BLOCK_SAMPLES;
 use crate::units::{Instant, SampleRate, Seconds};
@@ -35,6 +36,13 @@ impl Single {
         } else {
             ChannelChoice::Mean
         };
+        let named = || start::find(&source.name);
+        let by_header = decoder.front.started;
+        let started = match by_header.filter(|_| decoder.front.started_is_sure) {
+            Some(sure) => Some(sure),
+            None => named().or(by_header),
+        };
+        let started_at = started.map(|moment| moment.rfc3339());
         Ok(Self {
             source,
             digest,
@@ -42,7 +50,7 @@ impl Single {
             choice,
             gate: Gate::default(),
             not_numbers: super::damage::DamageList::default(),
-            started_at: None,
+            started_at,
             handed_out: 0,
             zeros: 0,
             block: Vec::new(),

@@ -124,4 +124,14 @@ impl Source {
             }
         })
     }
+
+    /// The first bytes, up to `most`.
+    pub fn head(&self, most: usize) -> Result<Vec<u8>> {
+        let mut head = Vec::with_capacity(most);
+        self.open()?
+            .take(most as u64)
+            .read_to_end(&mut head)
+            .map_err(|source| Error::io(&self.given, source))?;
+        Ok(head)
+    }
 }

@@ -10,8 +10,9 @@ pub const LOWEST_RATE_HZ: u32 = 8_000;
 /// claim rates up to 4294967295.
 pub const HIGHEST_RATE_HZ: u32 = 192_000;
 
-/// Most channels taken: multi-track field recorders end at 32; a damaged header claims 65535.
-pub const MOST_CHANNELS: usize = 32;
+/// Most channels taken: what symphonia can place, and more than any field recorder has tracks;
+/// a damaged header claims 65535.
+pub const MOST_CHANNELS: usize = 26;
 
 /// A recording shorter than this holds no drop with its re-key, whatever is in it.
 pub const SHORTEST: Seconds = Seconds(1.0);
@@ -58,3 +59,32 @@ pub const MOST_DAMAGE_LISTED: usize = 2_000;
 /// Decoded length may fall short of the header's by this before it is called damage: padding
 /// of the last packet and an estimated length differ by this much in sound files.
 pub const LENGTH_SLACK: Seconds = Seconds(0.25);
+
+/// Delay of every MP3 decoder: its filter bank and transform, 528 samples and one (common
+/// practice of players; from memory).
+pub const MP3_DECODER_DELAY_SAMPLES: u64 = 529;
+
+/// Delay of MP3 where the file does not tell: the decoder's, and the 576 of the commonest
+/// encoder. Others lie within a few hundred samples of it.
+pub const MP3_DELAY_SAMPLES: u64 = MP3_DECODER_DELAY_SAMPLES + 576;
+
+/// Delay of MPEG layers 1 and 2: the filter bank's, both ways (from memory).
+pub const MPEG_LAYER_2_DELAY_SAMPLES: u64 = 481;
+
+/// Delay of AAC-LC where the file does not tell: the one frame by which its overlapping
+/// transform must lag. Some encoders add a second one.
+pub const AAC_DELAY_SAMPLES: u64 = 1_024;
+
+/// Frames that must follow one another before bytes count as MP3 or AAC: chance hits on four
+/// headers of one stream, each where the last one says, do not happen.
+pub const CONFIRMING_FRAMES: usize = 3;
+
+/// How far into a file its first frame is looked for: stream captures begin within a frame, and
+/// some programs put a page of their own in front.
+pub const FRAME_SEARCH_BYTES: u64 = 128 << 10;
+
+/// Bytes of tags (a cover picture excepted) that may stand behind a stream of frames.
+pub const STREAM_TAIL_BYTES: u64 = 64 << 10;
+
+/// An edit list that hides more than this at the start is somebody's cut, not a codec's delay.
+pub const LONGEST_CODEC_DELAY: Seconds = Seconds(0.5);
