@@ -1,1 +1,11 @@
 //! Results to text, JSON, tables, pictures and pages: pure functions.
+
+pub mod beat;
+pub mod facts;
+pub mod json;
+pub mod numbers;
+pub mod picture;
+pub mod story;
+pub mod tables;
+pub mod text;
+pub mod wording;

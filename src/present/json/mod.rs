@@ -1,0 +1,44 @@
+//! Results for other programs: `tailbeat.check/1` and `tailbeat.error/1`. The types here *are*
+//! the published format; fields may be added, never renamed or removed within one number.
+
+mod check;
+mod from_check;
+mod error;
+
+pub use check::CheckJson;
+pub use error::ErrorJson;
+
+use crate::check::Check;
+use crate::error::Error;
+
+/// One check as one line of JSON, without a line feed.
+#[must_use]
+pub fn check(check: &Check) -> String {
+    to_line(&CheckJson::from(check))
+}
+
+/// One failure as one line of JSON, without a line feed.
+#[must_use]
+pub fn error(name: &str, error: &Error) -> String {
+    to_line(&ErrorJson::new(name, error))
+}
+
+/// Names of the published schemas, as the `schema` command knows them.
+pub const SCHEMA_NAMES: [&str; 2] = ["check", "error"];
+
+/// A published schema by its name, as indented JSON with a line feed at its end.
+#[must_use]
+pub fn schema(name: &str) -> Option<String> {
+    let schema = match name {
+        "check" => schemars::schema_for!(CheckJson),
+        "error" => schemars::schema_for!(ErrorJson),
+        _ => return None,
+    };
+    serde_json::to_string_pretty(&schema).ok().map(|text| text + "\n")
+}
+
+/// Serialising plain structs with string keys cannot fail; were it ever to, the empty object
+/// breaks the schema, which the tests validate against.
+fn to_line<T: serde::Serialize>(value: &T) -> String {
+    serde_json::to_string(value).unwrap_or_else(|_| "{}".into())
+}

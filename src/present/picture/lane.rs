@@ -1,0 +1,183 @@
+//! The carrier against time: blocks for transmissions, marks for events.
+
+use super::axis::TimeAxis;
+use super::drawing::{Anchor, Drawing};
+use super::ink::Role;
+use super::marks::{Mark, cut, mark, ragged};
+use crate::check::Check;
+use crate::timeline::types::{Drop, ListeningMode, Transmission};
+use crate::units::Seconds;
+
+/// Height of the whole lane in dots.
+pub const LANE_PX: f64 = 62.0;
+/// Top of the blocks below the lane's top.
+const BLOCK_TOP: f64 = 17.0;
+/// Height of a block.
+const BLOCK_PX: f64 = 26.0;
+/// Blocks narrower than this on average are told as a share of time instead.
+const NARROWEST_PX: f64 = 3.0;
+/// Marks of one kind closer than this run into each other and are left to the close-up.
+const MARK_ROOM_PX: f64 = 8.0;
+
+/// What the lane could show, for the legend.
+#[derive(Debug, Clone, Default)]
+pub struct Shown {
+    /// Kinds of mark drawn.
+    pub marks: Vec<Mark>,
+    /// Whether blocks stand for a share of time.
+    pub as_share: bool,
+}
+
+/// Draws the part of the timeline that `axis` covers, with the lane's top at `y`.
+pub fn draw(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Shown {
+    let base = y + BLOCK_TOP + BLOCK_PX;
+    axis.grid(drawing, y + 4.0, y + LANE_PX);
+    drawing.line(Role::Axis, (axis.x0, base), (axis.x1, base));
+    let carrier: Vec<&Transmission> = (check.timeline.carrier.iter())
+        .filter(|c| c.end.get() > axis.t0 && c.start.get() < axis.t1)
+        .collect();
+    let mut shown = Shown::default();
+    if carrier.is_empty() {
+        let middle = ((axis.x0 + axis.x1) / 2.0, base - 9.0);
+        drawing.text(Role::Soft, middle, Anchor::Middle, nothing(check.timeline.listening.mode));
+    } else if (axis.x1 - axis.x0) / (carrier.len() as f64) < NARROWEST_PX {
+        shares(drawing, axis, &carrier, base);
+        shown.as_share = true;
+    } else {
+        for one in &carrier {
+            block(drawing, axis, check, one, base);
+        }
+        if check.timeline.listening.mode == ListeningMode::NoGaps {
+            for pair in carrier.windows(2) {
+                let x = axis.x((pair[0].end.get() + pair[1].start.get()) / 2.0);
+                cut(drawing, (x, base - BLOCK_PX / 2.0), BLOCK_PX + 8.0);
+            }
+        }
+    }
+    shown.marks = events(drawing, axis, check, y);
+    shown
+}
+
+const fn nothing(mode: ListeningMode) -> &'static str {
+    match mode {
+        ListeningMode::NotFm => "nothing of an FM receiver in it",
+        ListeningMode::BurstsOnly => "a carrier cannot be told from none here",
+        _ => "no carrier was heard",
+    }
+}
+
+/// Share of each two dots in which the carrier was up, as a height.
+fn shares(drawing: &mut Drawing, axis: &TimeAxis, carrier: &[&Transmission], base: f64) {
+    const STEP_PX: f64 = 2.0;
+    let columns = ((axis.x1 - axis.x0) / STEP_PX).ceil() as usize;
+    let mut up_px = vec![0.0f64; columns.max(1)];
+    for one in carrier {
+        let from = axis.x(one.start.get()) - axis.x0;
+        let to = axis.x(one.end.get()) - axis.x0;
+        let (first, last) = ((from / STEP_PX) as usize, (to / STEP_PX) as usize);
+        for (n, up) in up_px.iter_mut().enumerate().take(last + 1).skip(first) {
+            let column = n as f64 * STEP_PX;
+            *up += (to.min(column + STEP_PX) - from.max(column)).max(0.0);
+        }
+    }
+    let mut d = String::new();
+    for (n, up) in up_px.iter().enumerate().filter(|(_, up)| **up > 0.0) {
+        let height = (up / STEP_PX).min(1.0) * BLOCK_PX;
+        let x = axis.x0 + n as f64 * STEP_PX;
+        d += &format!("M{x:.1} {base:.1}v-{height:.1}h{STEP_PX}v{height:.1}z");
+    }
+    drawing.path(Role::Carrier, &d);
+}
+
+/// One transmission; its parts where they are known, a ragged edge where that is not.
+fn block(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, one: &Transmission, base: f64) {
+    let (x0, x1) = (axis.x(one.start.get()), axis.x(one.end.get()));
+    let x1 = x1.max(x0 + 0.8);
+    let top = base - BLOCK_PX;
+    let inferred = check.timeline.listening.mode == ListeningMode::BurstsOnly;
+    let role = if inferred { Role::Inferred } else { Role::Carrier };
+    let start_known = one.start_known || one.start.get() < axis.t0;
+    let end_known = one.end_known || one.end.get() > axis.t1;
+    let mut outline = if start_known {
+        vec![(x0, top), (x0, base)]
+    } else {
+        ragged(x0 + 3.0, top, BLOCK_PX)
+    };
+    if end_known {
+        outline.extend([(x1, base), (x1, top)]);
+    } else {
+        outline.extend(ragged(x1, top, BLOCK_PX).into_iter().rev());
+    }
+    let drop = (check.timeline.drops.iter())
+        .find(|d| d.drop >= one.start && (d.drop - one.end).get().abs() < 0.02);
+    match drop.and_then(|d| parts(axis, d, one)) {
+        Some(parts) if start_known && end_known => {
+            for (role, from, to) in parts {
+                if to > from {
+                    drawing.rect(role, from, top, to - from, BLOCK_PX);
+                }
+            }
+        }
+        _ => drawing.polygon(role, &outline, true),
+    }
+}
+
+/// Blip, what lies between, and tail, from left to right.
+fn parts(axis: &TimeAxis, drop: &Drop, one: &Transmission) -> Option<[(Role, f64, f64); 3]> {
+    let (blip, tail) = (drop.blip?, drop.tail?);
+    let lost = one.start + blip.min_of(one.end - one.start);
+    let quiet = one.end - tail.min_of(one.end - lost);
+    let (a, b) = (axis.x(one.start.get()), axis.x(one.end.get()));
+    let (lost, quiet) = (axis.x(lost.get()), axis.x(quiet.get()));
+    Some([(Role::Blip, a, lost), (Role::Between, lost, quiet), (Role::Tail, quiet, b)])
+}
+
+trait MinOf {
+    fn min_of(self, other: Self) -> Self;
+}
+
+impl MinOf for Seconds {
+    fn min_of(self, other: Self) -> Self {
+        if self < other { self } else { other }
+    }
+}
+
+/// Marks of the kinds that have room; returns those drawn.
+fn events(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Vec<Mark> {
+    let within = |t: f64| t >= axis.t0 && t <= axis.t1;
+    let mut drawn = Vec::new();
+    for kind in Mark::ALL {
+        let times: Vec<f64> = (check.timeline.events.iter())
+            .filter(|e| Mark::of(&e.kind) == kind && within(e.t.get()))
+            .map(|e| e.t.get())
+            .collect();
+        let room = (axis.x1 - axis.x0) / times.len().max(1) as f64;
+        if times.is_empty() || room < MARK_ROOM_PX {
+            continue;
+        }
+        let row = match kind {
+            Mark::Up => y + BLOCK_TOP + BLOCK_PX + 9.0,
+            Mark::Loss => y + BLOCK_TOP + BLOCK_PX / 2.0,
+            _ => y + BLOCK_TOP - 7.0,
+        };
+        for t in times {
+            mark(drawing, kind, (axis.x(t), row));
+        }
+        drawn.push(kind);
+    }
+    drawn
+}
+
+/// Brackets over the stretches that were judged each for itself.
+pub fn episodes(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) {
+    for episode in &check.verdict.episodes {
+        let (x0, x1) = (axis.x(episode.start.get()), axis.x(episode.end.get()));
+        let x1 = x1.max(x0 + 2.0);
+        let bracket = [(x0, y + 5.0), (x0, y), (x1, y), (x1, y + 5.0)];
+        drawing.polygon(Role::Episode, &bracket, false);
+        let word = crate::present::wording::causes::trade_word(episode.label);
+        if x1 - x0 > super::sheet::text_px(word, 11.0) {
+            drawing.text(Role::Soft, ((x0 + x1) / 2.0, y - 4.0), Anchor::Middle, word);
+        }
+    }
+}

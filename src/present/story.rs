@@ -1,0 +1,89 @@
+//! One check told in order: what it is, the numbers, what speaks for it, doubts, the next step,
+//! cautions. Terminal and page differ in dress only.
+
+use crate::cause::verdict::Cause;
+use crate::check::Check;
+use crate::present::facts::Facts;
+use crate::present::wording::cautions::{self, Caution};
+use crate::present::wording::evidence::{self, Weight};
+use crate::present::wording::figures::{self, Figure};
+use crate::present::wording::{causes, listening, next_step, verdict};
+
+/// Everything said about one check.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Story {
+    /// One line that stands above everything else.
+    pub headline: &'static str,
+    /// The trade's word for it.
+    pub trade_word: &'static str,
+    /// How sure, in words and figures.
+    pub certainty: String,
+    /// The verdict in plain words.
+    pub paragraph: String,
+    /// Measured numbers.
+    pub figures: Vec<Figure>,
+    /// Stretches judged each for itself, where there are several.
+    pub episodes: Vec<String>,
+    /// What it rests on, weightiest first.
+    pub evidence: Vec<EvidenceLine>,
+    /// All causes with their probability, likeliest first.
+    pub causes: Vec<(&'static str, f64)>,
+    /// What may be wrong with the recording or the conclusion.
+    pub doubts: Vec<String>,
+    /// The one thing to do next.
+    pub next_step: &'static str,
+    /// Cautions, where work is suggested.
+    pub cautions: Vec<Caution>,
+    /// The file in one line.
+    pub recording: String,
+}
+
+/// One item of evidence in words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EvidenceLine {
+    /// How heavily it weighs.
+    pub weight: Weight,
+    /// log10 of the odds behind the weight.
+    pub log10_odds: f64,
+    /// What was measured.
+    pub text: String,
+}
+
+/// Tells it.
+#[must_use]
+pub fn tell(check: &Check) -> Story {
+    let facts = Facts::of(check);
+    let judged = &check.verdict;
+    Story {
+        headline: causes::headline(judged.label),
+        trade_word: causes::trade_word(judged.label),
+        certainty: verdict::certainty(judged),
+        paragraph: verdict::paragraph(judged, &facts),
+        figures: figures::figures(check, &facts),
+        episodes: figures::episodes(check),
+        evidence: judged
+            .evidence
+            .iter()
+            .map(|item| EvidenceLine {
+                weight: evidence::weight(item.log10_odds),
+                log10_odds: item.log10_odds,
+                text: evidence::sentence(item),
+            })
+            .collect(),
+        causes: ranked(&judged.posterior),
+        doubts: (check.timeline.listening.warnings.iter().map(listening::warning))
+            .chain(judged.notes.iter().map(verdict::note))
+            .collect(),
+        next_step: next_step::sentence(judged.next_step),
+        cautions: cautions::needed(judged.label, judged.next_step),
+        recording: figures::recording(check),
+    }
+}
+
+/// Causes by falling probability; equal ones keep their fixed order.
+fn ranked(posterior: &[f64; 10]) -> Vec<(&'static str, f64)> {
+    let mut list: Vec<_> =
+        Cause::ALL.into_iter().zip(posterior).map(|(cause, &p)| (causes::name(cause), p)).collect();
+    list.sort_by(|a, b| b.1.total_cmp(&a.1));
+    list
+}

@@ -1,0 +1,70 @@
+//! The beat in block characters: one bar a transmission, as tall as it was long.
+
+use crate::check::Check;
+use crate::present::beat::{After, Cycle, cycles};
+use crate::present::numbers::{count, span};
+use crate::units::Seconds;
+
+/// Bars and what they mean.
+pub struct Skyline {
+    /// Lines of bars, in order of time.
+    pub rows: Vec<String>,
+    /// What one reads from it.
+    pub caption: String,
+}
+
+/// Eighths of a character cell.
+const BLOCKS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
+/// Lines of bars at most; after that the rest is left out and said so.
+const MAX_ROWS: usize = 3;
+/// Below this there is nothing to compare.
+const FEWEST: usize = 2;
+
+/// Draws it, `width` columns wide; `None` where fewer than two lengths are known.
+pub fn draw(check: &Check, width: usize) -> Option<Skyline> {
+    let all = cycles(check);
+    let heights: Vec<Seconds> = all.iter().filter_map(Cycle::height).collect();
+    let tallest = heights.iter().copied().max_by(Seconds::total_cmp)?;
+    if heights.len() < FEWEST {
+        return None;
+    }
+    let has = |test: fn(After) -> bool| all.iter().any(|c| test(c.after));
+    let shown = all.len().min(width * MAX_ROWS / 2);
+    let per_row = width / 2;
+    let rows = all[..shown]
+        .chunks(per_row)
+        .map(|row| row.iter().map(|c| mark(c, tallest)).collect())
+        .collect();
+    let mut caption = format!(
+        "Each bar is one transmission{}, the tallest {}.",
+        if has(|a| a == After::Cut) { "" } else { " with the silence until it came straight back" },
+        span(tallest)
+    );
+    if has(|a| matches!(a, After::Later(_))) {
+        caption += " A dot: it did not come straight back.";
+    }
+    if has(|a| matches!(a, After::Unknown | After::Unjudged(_))) {
+        caption += " ?: not known.";
+    }
+    caption += " Bars of one height are a timer's beat, bars of every height are chance.";
+    if shown < all.len() {
+        caption += &format!(" {} more are not shown.", count(all.len() - shown, "bar", "bars"));
+    }
+    Some(Skyline { rows, caption })
+}
+
+fn mark(cycle: &Cycle, tallest: Seconds) -> String {
+    let bar = match cycle.height() {
+        Some(height) => {
+            let eighths = (height.get() / tallest.get() * 8.0).ceil().clamp(1.0, 8.0);
+            BLOCKS[eighths as usize - 1]
+        }
+        None => '?',
+    };
+    let beside = match cycle.after {
+        After::Later(_) => '.',
+        After::Unknown | After::Unjudged(_) => '?',
+        After::Back(_) | After::Cut => ' ',
+    };
+    format!("{bar}{beside}")
+}

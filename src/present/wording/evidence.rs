@@ -1,0 +1,232 @@
+//! One sentence for each measured thing, and how heavily it weighs.
+
+use crate::cause::verdict::{Evidence, EvidenceKind};
+use crate::present::numbers::{db, percent, span};
+use crate::tuning::present as limit;
+use crate::units::{Decibels, Seconds};
+
+/// The unit of the value, as machines read it; `1` is a plain number.
+#[must_use]
+pub const fn unit(kind: EvidenceKind) -> &'static str {
+    match kind {
+        EvidenceKind::GapLength | EvidenceKind::BlipLength | EvidenceKind::LongestOver => "s",
+        EvidenceKind::UserNoise | EvidenceKind::TailNoise => "dB",
+        EvidenceKind::NoiseSwings => "1/s",
+        _ => "1",
+    }
+}
+
+/// The fixed word for machines.
+#[must_use]
+pub const fn code(kind: EvidenceKind) -> &'static str {
+    match kind {
+        EvidenceKind::CameBackFraction => "came_back_fraction",
+        EvidenceKind::GapRegularity => "gap_regularity",
+        EvidenceKind::GapLength => "gap_length",
+        EvidenceKind::OnRegularity => "on_regularity",
+        EvidenceKind::TailRegularity => "tail_regularity",
+        EvidenceKind::BlipLength => "blip_length",
+        EvidenceKind::UserNoise => "user_noise",
+        EvidenceKind::NoiseSwings => "noise_swings",
+        EvidenceKind::TailNoise => "tail_noise",
+        EvidenceKind::CutWithoutTail => "cut_without_tail",
+        EvidenceKind::LongestOver => "longest_over",
+        EvidenceKind::Modulated => "modulated",
+        EvidenceKind::Tones => "tones",
+        EvidenceKind::RepeaterBursts => "repeater_bursts",
+        EvidenceKind::RepeaterLikeness => "repeater_likeness",
+        EvidenceKind::StatedFact => "stated_fact",
+    }
+}
+
+/// What was measured, as a sentence that carries its number.
+#[must_use]
+pub fn sentence(item: &Evidence) -> String {
+    let v = item.value;
+    match item.kind {
+        EvidenceKind::CameBackFraction => {
+            format!("The carrier came straight back after {} of the drops.", percent(v))
+        }
+        EvidenceKind::GapRegularity => {
+            format!("The silences before it came back {}.", evenness(v))
+        }
+        EvidenceKind::GapLength => {
+            format!("The carrier was away for {} (middle value).", span(Seconds(v)))
+        }
+        EvidenceKind::OnRegularity => format!("The transmissions {}.", evenness(v)),
+        EvidenceKind::TailRegularity => {
+            format!("The quiet tails before the drops {}.", evenness(v))
+        }
+        EvidenceKind::BlipLength => format!(
+            "The repeater held the user for {} after coming up (middle value).",
+            span(Seconds(v))
+        ),
+        EvidenceKind::UserNoise => format!(
+            "The noise under the user stood {} full receiver noise.",
+            relative_to_full_noise(v)
+        ),
+        EvidenceKind::NoiseSwings => {
+            format!("The noise rose and sank {v:.1} times a second within the overs.")
+        }
+        EvidenceKind::TailNoise => format!(
+            "The noise on the repeater's own silent tail stood {} full receiver noise.",
+            relative_to_full_noise(v)
+        ),
+        EvidenceKind::CutWithoutTail => {
+            format!("{} of the transmissions were cut off with no quiet tail.", percent(v))
+        }
+        EvidenceKind::LongestOver => {
+            format!("The longest transmission lasted {}.", span(Seconds(v)))
+        }
+        EvidenceKind::Modulated => {
+            format!("Speech or other sound filled {} of the user's part.", percent(v))
+        }
+        EvidenceKind::Tones => format!("There were {v:.1} tones in a transmission on average."),
+        EvidenceKind::RepeaterBursts => format!(
+            "A burst of the repeater's own squelch noise ended the user in {} of the \
+             transmissions.",
+            percent(v)
+        ),
+        EvidenceKind::RepeaterLikeness => {
+            format!("Likeness to the sound of an FM repeater: {v:.2}.")
+        }
+        EvidenceKind::StatedFact => "What you stated beforehand was held against it.".into(),
+    }
+}
+
+fn evenness(cv: f64) -> String {
+    let word = if !cv.is_finite() {
+        return "could not be compared".into();
+    } else if cv <= limit::ALIKE_CV {
+        "are all alike"
+    } else if cv <= limit::ROUGHLY_ALIKE_CV {
+        "are roughly alike"
+    } else {
+        "are of all lengths"
+    };
+    format!("{word}: they scatter by {} of their mean", percent(cv))
+}
+
+fn relative_to_full_noise(v: f64) -> String {
+    if v.abs() < 0.05 {
+        "as high as".into()
+    } else if v < 0.0 {
+        format!("{} below", db(Decibels(-v)))
+    } else {
+        format!("{} above", db(Decibels(v)))
+    }
+}
+
+/// How heavily an item weighs, and to which side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// 100 to 1 against, or more.
+    HeavyAgainst,
+    /// 10 to 1 against.
+    ClearAgainst,
+    /// 2 to 1 against.
+    HintAgainst,
+    /// Neither.
+    Undecided,
+    /// 2 to 1 for.
+    HintFor,
+    /// 10 to 1 for.
+    ClearFor,
+    /// 100 to 1 for, or more.
+    HeavyFor,
+}
+
+/// Weight of a log10 of odds.
+#[must_use]
+pub fn weight(log10_odds: f64) -> Weight {
+    let size = log10_odds.abs();
+    let for_it = log10_odds > 0.0;
+    if size >= limit::HEAVY_LOG10 {
+        if for_it { Weight::HeavyFor } else { Weight::HeavyAgainst }
+    } else if size >= limit::CLEAR_LOG10 {
+        if for_it { Weight::ClearFor } else { Weight::ClearAgainst }
+    } else if size >= limit::HINT_LOG10 {
+        if for_it { Weight::HintFor } else { Weight::HintAgainst }
+    } else {
+        Weight::Undecided
+    }
+}
+
+impl Weight {
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::HeavyAgainst => "weighs heavily against it",
+            Self::ClearAgainst => "speaks against it",
+            Self::HintAgainst => "a hint against it",
+            Self::Undecided => "decides nothing",
+            Self::HintFor => "a hint for it",
+            Self::ClearFor => "speaks for it",
+            Self::HeavyFor => "weighs heavily for it",
+        }
+    }
+
+    /// As a mark of fixed width, for terminals: pluses for, minuses against.
+    #[must_use]
+    pub const fn mark(self) -> &'static str {
+        match self {
+            Self::HeavyAgainst => "---",
+            Self::ClearAgainst => "-- ",
+            Self::HintAgainst => "-  ",
+            Self::Undecided => "0  ",
+            Self::HintFor => "+  ",
+            Self::ClearFor => "++ ",
+            Self::HeavyFor => "+++",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::present::numbers::plain;
+
+    #[test]
+    fn machine_words_are_those_of_serde() {
+        for kind in [
+            EvidenceKind::CameBackFraction,
+            EvidenceKind::GapRegularity,
+            EvidenceKind::GapLength,
+            EvidenceKind::OnRegularity,
+            EvidenceKind::TailRegularity,
+            EvidenceKind::BlipLength,
+            EvidenceKind::UserNoise,
+            EvidenceKind::NoiseSwings,
+            EvidenceKind::TailNoise,
+            EvidenceKind::CutWithoutTail,
+            EvidenceKind::LongestOver,
+            EvidenceKind::Modulated,
+            EvidenceKind::Tones,
+            EvidenceKind::RepeaterBursts,
+            EvidenceKind::RepeaterLikeness,
+            EvidenceKind::StatedFact,
+        ] {
+            assert_eq!(serde_json::to_value(kind).unwrap(), code(kind));
+        }
+    }
+
+    #[test]
+    fn weights_turn_at_two_ten_and_a_hundred_to_one() {
+        assert_eq!(weight(2.0), Weight::HeavyFor);
+        assert_eq!(weight(1.99), Weight::ClearFor);
+        assert_eq!(weight(0.29), Weight::Undecided);
+        assert_eq!(weight(-0.3), Weight::HintAgainst);
+        assert_eq!(weight(-7.0), Weight::HeavyAgainst);
+        assert_eq!(weight(f64::NAN), Weight::Undecided);
+    }
+
+    #[test]
+    fn noise_is_placed_on_the_right_side() {
+        let said = |value| {
+            plain(&sentence(&Evidence { kind: EvidenceKind::UserNoise, value, log10_odds: 1.0 }))
+        };
+        assert_eq!(said(-4.0), "The noise under the user stood 4.0 dB below full receiver noise.");
+        assert_eq!(said(0.0), "The noise under the user stood as high as full receiver noise.");
+    }
+}

@@ -1,0 +1,116 @@
+//! How the recording was made, and doubts about it with what the user can do.
+
+use crate::present::numbers::{clock, count, db, hertz, percent, span};
+use crate::timeline::types::{ListeningMode, Warning};
+
+/// A few words.
+#[must_use]
+pub const fn mode(mode: ListeningMode) -> &'static str {
+    match mode {
+        ListeningMode::Squelched => "squelched: the set is mute without a carrier",
+        ListeningMode::OpenSquelch => "squelch open: the set hisses without a carrier",
+        ListeningMode::BurstsOnly => "only noise bursts and voices stand out; a quiet carrier \
+             cannot be told from none",
+        ListeningMode::NoGaps => "the pauses were cut out by a voice-activated recorder",
+        ListeningMode::NotFm => "nothing of an FM receiver in it",
+    }
+}
+
+/// One or two words.
+#[must_use]
+pub const fn mode_short(mode: ListeningMode) -> &'static str {
+    match mode {
+        ListeningMode::Squelched => "squelched",
+        ListeningMode::OpenSquelch => "squelch open",
+        ListeningMode::BurstsOnly => "bursts only",
+        ListeningMode::NoGaps => "pauses cut out",
+        ListeningMode::NotFm => "not FM",
+    }
+}
+
+/// The fixed word for machines.
+#[must_use]
+pub const fn code(warning: &Warning) -> &'static str {
+    match warning {
+        Warning::Clipped { .. } => "clipped",
+        Warning::Damaged { .. } => "damaged",
+        Warning::Truncated { .. } => "truncated",
+        Warning::ClipClock { .. } => "clip_clock",
+        Warning::GapsCut { .. } => "gaps_cut",
+        Warning::PausesAllEqual { .. } => "pauses_all_equal",
+        Warning::Hum { .. } => "hum",
+        Warning::GainPumping { .. } => "gain_pumping",
+        Warning::NarrowBand { .. } => "narrow_band",
+        Warning::StatedModeDoubtful { .. } => "stated_mode_doubtful",
+        Warning::CutAtEdge { .. } => "cut_at_edge",
+        Warning::Short { .. } => "short",
+    }
+}
+
+/// The doubt, its number, and the remedy.
+#[must_use]
+pub fn warning(warning: &Warning) -> String {
+    match *warning {
+        Warning::Clipped { share } => format!(
+            "Overdriven: {} of it touches full scale. Noise levels read from it are too low; \
+             record again at half the level.",
+            percent(share)
+        ),
+        Warning::Damaged { places, lost, first } => format!(
+            "Damaged at {}, the first at {}: {} of sound is missing and was left silent. Ask for \
+             the file as it was first saved.",
+            count(places, "place", "places"),
+            clock(first),
+            span(lost)
+        ),
+        Warning::Truncated { at } => format!(
+            "The file breaks off at {}, before the end that its header tells. Everything up to \
+             there was used.",
+            clock(at)
+        ),
+        Warning::ClipClock { resolution } => format!(
+            "The gaps between the clips come from their start times, which are good to {} only. \
+             For the gaps themselves, record without voice activation.",
+            span(resolution)
+        ),
+        Warning::GapsCut { places } => format!(
+            "Sound goes on without a pause at {}, as when a voice-activated recorder cuts silence \
+             out. No gap is reported across them; record again with voice activation off.",
+            count(places, "place", "places")
+        ),
+        Warning::PausesAllEqual { pause } => format!(
+            "All pauses last {}: that is the recorder's own hold time and not the repeater's. \
+             Record again with voice activation off.",
+            span(pause)
+        ),
+        Warning::Hum { frequency } => format!(
+            "Hum at {} lies over it. Try another cable, or run the recorder on its battery.",
+            hertz(frequency)
+        ),
+        Warning::GainPumping { range } => format!(
+            "The recorder's automatic gain moved the background by {}. Noise levels are rough; \
+             switch the automatic gain off if you can.",
+            db(range)
+        ),
+        Warning::NarrowBand { bandwidth } => format!(
+            "Nothing above {} comes through, so noise and speech are hard to tell apart. A \
+             recording by cable, or a better codec, would help.",
+            hertz(bandwidth)
+        ),
+        Warning::StatedModeDoubtful { stated, heard } => format!(
+            "You stated \"{}\", but it sounds like \"{}\". Check the setting, or leave it away.",
+            mode_short(stated),
+            mode_short(heard)
+        ),
+        Warning::CutAtEdge { at_start: true } => "It starts in the middle of a transmission; when \
+             that one began is not known."
+            .into(),
+        Warning::CutAtEdge { at_start: false } => "It ends in the middle of a transmission; what \
+             happened next is not known."
+            .into(),
+        Warning::Short { heard } => format!(
+            "Only {} were heard, too little to judge well. Record three minutes while it happens.",
+            span(heard)
+        ),
+    }
+}

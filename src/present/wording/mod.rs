@@ -1,0 +1,12 @@
+//! Every sentence for people: the only place where results become language. Each file holds one
+//! family; nothing here measures or decides.
+
+pub mod causes;
+pub mod cautions;
+pub mod events;
+pub mod evidence;
+pub mod figures;
+pub mod listening;
+pub mod next_step;
+pub mod picture;
+pub mod verdict;
