@@ -2,6 +2,7 @@
 
 use crate::check::Check;
 use crate::timeline::types::{HangTime, ListeningMode};
+use crate::tuning::present as limit;
 use crate::units::{Decibels, Seconds};
 
 /// Numbers of one check; `None` where the recording does not tell.
@@ -40,6 +41,12 @@ pub struct Facts {
 }
 
 impl Facts {
+    /// The beat, where it came back often enough for one.
+    #[must_use]
+    pub fn beat(&self) -> Option<Seconds> {
+        self.period_median.filter(|_| self.came_back >= limit::FEWEST_RETURNS)
+    }
+
     /// Picks them.
     #[must_use]
     pub fn of(check: &Check) -> Self {

@@ -2,6 +2,7 @@
 
 pub mod beat;
 pub mod facts;
+pub mod html;
 pub mod json;
 pub mod numbers;
 pub mod picture;

@@ -40,6 +40,9 @@ pub const STRIP_COLUMNS: usize = 360;
 pub const STRIP_ROWS: usize = 24;
 /// Range of the pitch strip below its loudest cell, dB: recorders and codecs leave little more.
 pub const STRIP_RANGE_DB: f64 = 60.0;
+/// The strip's full strength stands for no less than this, dBFS, so that the recorder's own noise
+/// in a silent file is not drawn as if it were loud.
+pub const STRIP_TOP_DBFS: f32 = -35.0;
 /// Width below which neighbouring cycles run into each other in the carrier lane, in dots; the
 /// close-up is drawn then.
 pub const CROWDED_CYCLE_PX: f64 = 30.0;
@@ -54,3 +57,5 @@ pub const BREAK_FACTOR: f64 = 1.35;
 /// Trials below which the picture says that a beat cannot be judged by eye: two bars are equal
 /// too easily.
 pub const FEW_BARS: usize = 4;
+/// Returns below which no beat is named: two lengths are no rhythm.
+pub const FEWEST_RETURNS: usize = 3;

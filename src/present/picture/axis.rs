@@ -2,6 +2,7 @@
 
 use super::drawing::{Anchor, Drawing};
 use super::ink::Role;
+use super::sheet::text_px;
 
 /// A stretch of time across a stretch of paper.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -69,10 +70,17 @@ impl TimeAxis {
         drawing.text(Role::Soft, (self.x0 - 6.0, y + 14.0), Anchor::End, unit);
         for t in ticks {
             let x = self.x(t);
+            let label = label(t, step, long);
             drawing.line(Role::Axis, (x, y), (x, y + 4.0));
-            let anchor = if x > self.x1 - 14.0 { Anchor::End } else { Anchor::Middle };
-            let anchor = if x < self.x0 + 4.0 { Anchor::Start } else { anchor };
-            drawing.text(Role::Soft, (x, y + 15.0), anchor, &label(t, step, long));
+            let half = text_px(&label, 11.0) / 2.0;
+            let anchor = if x + half > self.x1 + 4.0 {
+                Anchor::End
+            } else if x - half < self.x0 - 4.0 {
+                Anchor::Start
+            } else {
+                Anchor::Middle
+            };
+            drawing.text(Role::Soft, (x, y + 15.0), anchor, &label);
         }
     }
 }
@@ -94,8 +102,8 @@ fn label(t: f64, step: f64, long: bool) -> String {
 #[must_use]
 pub fn round_up(top: f64) -> (f64, f64) {
     let top = if top.is_finite() && top > 0.0 { top } else { 1.0 };
-    let power = 10f64.powf((top / 4.0).log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0].map(|m| m * power).into_iter().find(|s| top / s <= 4.0);
+    let power = 10f64.powf((top / 5.0).log10().floor());
+    let step = [1.0, 2.0, 5.0, 10.0].map(|m| m * power).into_iter().find(|s| top / s <= 5.0);
     let step = step.unwrap_or(10.0 * power);
     ((top / step).ceil() * step, step)
 }
@@ -108,6 +116,7 @@ mod tests {
     fn upward_axes_end_on_round_numbers() {
         assert_eq!(round_up(3.51), (4.0, 1.0));
         assert_eq!(round_up(11.0), (15.0, 5.0));
+        assert_eq!(round_up(4.4), (5.0, 1.0));
         assert_eq!(round_up(f64::NAN).0, 1.0);
     }
 

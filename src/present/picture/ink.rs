@@ -44,8 +44,8 @@ pub enum Role {
     Inferred,
     /// Silence before it came straight back.
     Gap,
-    /// A known end.
-    Edge,
+    /// The same where bars are too thin for an outline.
+    GapThin,
     /// A mark that is filled.
     Mark,
     /// A mark that is only outlined.
@@ -97,7 +97,7 @@ impl Role {
             Self::Carrier => "tb-carrier",
             Self::Inferred => "tb-inferred",
             Self::Gap => "tb-gap",
-            Self::Edge => "tb-edge",
+            Self::GapThin => "tb-gap-thin",
             Self::Mark => "tb-mark",
             Self::HollowMark => "tb-hollow",
             Self::Cut => "tb-cut",

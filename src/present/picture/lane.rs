@@ -4,14 +4,16 @@ use super::axis::TimeAxis;
 use super::drawing::{Anchor, Drawing};
 use super::ink::Role;
 use super::marks::{Mark, cut, mark, ragged};
+use super::sheet::text_px;
 use crate::check::Check;
+use crate::present::wording::causes;
 use crate::timeline::types::{Drop, ListeningMode, Transmission};
 use crate::units::Seconds;
 
 /// Height of the whole lane in dots.
-pub const LANE_PX: f64 = 62.0;
+pub const LANE_PX: f64 = 72.0;
 /// Top of the blocks below the lane's top.
-const BLOCK_TOP: f64 = 17.0;
+const BLOCK_TOP: f64 = 27.0;
 /// Height of a block.
 const BLOCK_PX: f64 = 26.0;
 /// Blocks narrower than this on average are told as a share of time instead.
@@ -31,7 +33,7 @@ pub struct Shown {
 /// Draws the part of the timeline that `axis` covers, with the lane's top at `y`.
 pub fn draw(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Shown {
     let base = y + BLOCK_TOP + BLOCK_PX;
-    axis.grid(drawing, y + 4.0, y + LANE_PX);
+    axis.grid(drawing, y + BLOCK_TOP - 12.0, y + LANE_PX);
     drawing.line(Role::Axis, (axis.x0, base), (axis.x1, base));
     let carrier: Vec<&Transmission> = (check.timeline.carrier.iter())
         .filter(|c| c.end.get() > axis.t0 && c.start.get() < axis.t1)
@@ -158,7 +160,8 @@ fn events(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Vec<
         let row = match kind {
             Mark::Up => y + BLOCK_TOP + BLOCK_PX + 9.0,
             Mark::Loss => y + BLOCK_TOP + BLOCK_PX / 2.0,
-            _ => y + BLOCK_TOP - 7.0,
+            Mark::Down => y + BLOCK_TOP - 7.0,
+            _ => y + BLOCK_TOP - 18.0,
         };
         for t in times {
             mark(drawing, kind, (axis.x(t), row));
@@ -168,16 +171,27 @@ fn events(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Vec<
     drawn
 }
 
-/// Brackets over the stretches that were judged each for itself.
+/// Height that [`episodes`] takes, in dots.
+pub const EPISODES_PX: f64 = 34.0;
+
+/// Brackets over the stretches that were judged each for itself, below `y`. The one that carries
+/// the verdict is named in any case, on a line of its own; the others where their name fits.
 pub fn episodes(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) {
+    let gravest = super::close_up::gravest(check);
+    let foot = y + EPISODES_PX;
     for episode in &check.verdict.episodes {
-        let (x0, x1) = (axis.x(episode.start.get()), axis.x(episode.end.get()));
+        let (x0, x1) = (axis.x(episode.start.get()) + 1.0, axis.x(episode.end.get()) - 1.0);
         let x1 = x1.max(x0 + 2.0);
-        let bracket = [(x0, y + 5.0), (x0, y), (x1, y), (x1, y + 5.0)];
+        let bracket = [(x0, foot), (x0, foot - 5.0), (x1, foot - 5.0), (x1, foot)];
         drawing.polygon(Role::Episode, &bracket, false);
-        let word = crate::present::wording::causes::trade_word(episode.label);
-        if x1 - x0 > super::sheet::text_px(word, 11.0) {
-            drawing.text(Role::Soft, ((x0 + x1) / 2.0, y - 4.0), Anchor::Middle, word);
+        let word = causes::trade_word(episode.label);
+        let (middle, half) = ((x0 + x1) / 2.0, text_px(word, 11.0) / 2.0);
+        if gravest.is_some_and(|g| std::ptr::eq(g, episode)) {
+            drawing.line(Role::Episode, (middle, foot - 5.0), (middle, foot - 18.0));
+            let at = middle.clamp(axis.x0 + half, (axis.x1 - half).max(axis.x0 + half));
+            drawing.text(Role::Label, (at, foot - 22.0), Anchor::Middle, word);
+        } else if x1 - x0 > 2.0 * half {
+            drawing.text(Role::Soft, (middle, foot - 9.0), Anchor::Middle, word);
         }
     }
 }

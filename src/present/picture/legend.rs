@@ -18,7 +18,7 @@ enum Key {
 }
 
 /// Entries for what was drawn.
-fn keys(marks: &[Mark], bars: &Bars) -> Vec<Key> {
+fn keys(marks: &[Mark], bars: &Bars, beat: bool) -> Vec<Key> {
     let mut keys: Vec<Key> = marks.iter().copied().map(Key::Event).collect();
     let cycles = || bars.list.iter().map(|b| &b.cycle);
     let parts = || cycles().filter_map(|c| c.parts);
@@ -48,7 +48,7 @@ fn keys(marks: &[Mark], bars: &Bars) -> Vec<Key> {
     if cycles().any(|c| matches!(c.after, After::Unjudged(_))) {
         keys.push(Key::Lozenge("cannot be told"));
     }
-    if cycles().any(|c| matches!(c.after, After::Back(_))) && bars.list.len() > 1 {
+    if beat {
         keys.push(Key::Dashed("middle beat"));
     }
     keys
@@ -87,11 +87,12 @@ pub fn draw(
     drawing: &mut Drawing,
     marks: &[Mark],
     bars: &Bars,
+    beat: bool,
     (x0, x1): (f64, f64),
     y: f64,
 ) -> f64 {
     let (mut x, mut row) = (x0, y + 8.0);
-    for key in keys(marks, bars) {
+    for key in keys(marks, bars, beat) {
         let width = 17.0 + text_px(key.words(), 11.0) + 16.0;
         if x > x0 && x + width > x1 {
             x = x0;

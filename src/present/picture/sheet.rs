@@ -147,9 +147,8 @@ impl Sheet<'_> {
             _ => words::CARRIER,
         });
         if self.check.verdict.episodes.len() > 1 {
-            self.y += 14.0;
             lane::episodes(&mut self.drawing, &whole, self.check, self.y);
-            self.y += 4.0;
+            self.y += lane::EPISODES_PX - 4.0;
         }
         let shown = lane::draw(&mut self.drawing, &whole, self.check, self.y);
         self.y += lane::LANE_PX;
@@ -190,7 +189,7 @@ impl Sheet<'_> {
         } else {
             self.heading(&words::cycles_heading(&bars.list, bars.per_bar, bars.only_episode));
             self.y += 4.0;
-            let period = self.facts.period_median.map(|p| p.get());
+            let period = self.facts.beat();
             skyline::draw(&mut self.drawing, &bars, period, self.y);
             self.y += skyline::SKYLINE_PX;
             self.remark(words::how_to_read(bars.list.len(), self.facts.mode));
@@ -202,7 +201,8 @@ impl Sheet<'_> {
             }
         }
         let span = (self.margins.1, self.right());
-        self.y = legend::draw(&mut self.drawing, &marks, &bars, span, self.y + 6.0);
+        let beat = self.facts.beat().is_some() && !bars.list.is_empty();
+        self.y = legend::draw(&mut self.drawing, &marks, &bars, beat, span, self.y + 6.0);
     }
 }
 

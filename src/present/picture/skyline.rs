@@ -6,6 +6,7 @@ use super::close_up::gravest;
 use super::drawing::{Anchor, Drawing};
 use super::ink::Role;
 use super::marks::ragged;
+use super::sheet::text_px;
 use crate::check::Check;
 use crate::present::beat::{After, Cycle, Parts, cycles};
 use crate::present::facts::{median, values};
@@ -16,7 +17,7 @@ use crate::units::Seconds;
 /// Height of the panel in dots.
 pub const SKYLINE_PX: f64 = 178.0;
 /// Widest bar in dots.
-const WIDEST_PX: f64 = 34.0;
+const WIDEST_PX: f64 = 64.0;
 /// Above so many bars, those resting on them tell nothing singly.
 const NAMED_BARS: usize = 150;
 
@@ -68,7 +69,9 @@ impl Bars {
     #[must_use]
     pub fn place(&self, n: usize) -> (f64, f64) {
         let gap = if self.step >= 5.0 { self.step * 0.22 } else { 0.0 };
-        (self.x0 + n as f64 * self.step + gap / 2.0, self.step - gap)
+        // Bars that touch overlap a little, or else light shines through the seams.
+        let width = if gap > 0.0 { self.step - gap } else { self.step + 0.4 };
+        (self.x0 + n as f64 * self.step + gap / 2.0, width)
     }
 }
 
@@ -104,7 +107,7 @@ fn join(group: &[Cycle]) -> Bar {
 }
 
 /// Draws the bars with the panel's top at `y`.
-pub fn draw(drawing: &mut Drawing, bars: &Bars, period_s: Option<f64>, y: f64) {
+pub fn draw(drawing: &mut Drawing, bars: &Bars, period: Option<Seconds>, y: f64) {
     let foot = y + SKYLINE_PX;
     let heights = values(bars.list.iter().filter_map(|b| b.cycle.height()).map(Seconds::get));
     let (top_s, step_s) = round_up(ceiling(&heights));
@@ -125,9 +128,14 @@ pub fn draw(drawing: &mut Drawing, bars: &Bars, period_s: Option<f64>, y: f64) {
         drawing.end_group();
     }
     drawing.line(Role::Axis, (bars.x0, foot), (bars.x1, foot));
-    if let Some(period) = period_s.filter(|p| *p < top_s) {
-        let at = foot - period * scale.px_per_s;
-        drawing.line(Role::Median, (bars.x0, at), (bars.x1, at));
+    if let Some(period) = period.filter(|p| p.get() < top_s) {
+        let at = foot - period.get() * scale.px_per_s;
+        let end = (bars.x0 + bars.list.len() as f64 * bars.step + 8.0).min(bars.x1);
+        drawing.line(Role::Median, (bars.x0, at), (end, at));
+        let label = plain(&span(period));
+        if end + 4.0 + text_px(&label, 11.0) < bars.x1 {
+            drawing.text(Role::Label, (end + 4.0, at + 4.0), Anchor::Start, &label);
+        }
     }
 }
 
@@ -182,8 +190,11 @@ fn one(drawing: &mut Drawing, (x, w): (f64, f64), bar: &Bar, scale: &Scale) {
     if let After::Back(gap) = bar.cycle.after {
         let (top, bottom) = (scale.y(on + gap.get()), scale.y(on));
         if bottom - top > 0.1 {
-            let inset = if w > 4.0 { 0.5 } else { 0.0 };
-            drawing.rect(Role::Gap, x + inset, top, w - 2.0 * inset, bottom - top);
+            if w >= 5.0 {
+                drawing.rect(Role::Gap, x + 0.5, top, w - 1.0, bottom - top);
+            } else {
+                drawing.rect(Role::GapThin, x, top, w, bottom - top);
+            }
         }
     }
     if let Some((low, high)) = bar.range {

@@ -66,7 +66,7 @@ pub fn loudness(drawing: &mut Drawing, axis: &TimeAxis, strip: &Strip, y: f64) {
             drawing.polygon(role, &outline, true);
         }
     }
-    for (db, up) in [(0.0, 4.0), (LOUDNESS_FOOT_DB, 0.0)] {
+    for (db, up) in [(0.0, 9.0), (LOUDNESS_FOOT_DB, 0.0)] {
         let label = if db == 0.0 { "0 dB".to_string() } else { format!("{db:.0}") };
         drawing.text(Role::Soft, (axis.x0 - 6.0, height(db as f32) + up), Anchor::End, &label);
     }
@@ -86,7 +86,7 @@ pub fn pitch(drawing: &mut Drawing, axis: &TimeAxis, strip: &Strip, y: f64) {
         .iter()
         .map(|c| c.bands_db[..bands].chunks(join).map(|g| mean_db(g.iter().copied())).collect())
         .collect();
-    let top = cells.iter().flatten().copied().filter(|v| v.is_finite()).fold(f32::MIN, f32::max);
+    let top = cells.iter().flatten().copied().filter(|v| v.is_finite()).fold(limit::STRIP_TOP_DBFS, f32::max);
     let row_px = PITCH_PX / rows as f64;
     let mut shades: [String; 5] = Default::default();
     for row in 0..rows {

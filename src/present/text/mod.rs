@@ -8,6 +8,7 @@ use crate::check::Check;
 use crate::present::numbers::{percent, plain};
 use crate::present::story::{Story, tell};
 use crate::present::wording::evidence::Weight;
+use crate::present::wording::{page as words, picture};
 use paint::{Paint, Pen};
 use wrap::{hanging, width_of};
 
@@ -38,8 +39,8 @@ pub fn render(check: &Check, style: Style) -> String {
     page.beat(check);
     page.figures(&story);
     page.evidence(&story);
-    page.list("Doubts", &story.doubts);
-    page.paragraph("Next step", story.next_step);
+    page.list(words::DOUBTS, &story.doubts);
+    page.paragraph(words::NEXT_STEP, story.next_step);
     page.cautions(&story);
     plain(&page.out)
 }
@@ -91,7 +92,7 @@ impl Page {
             let painted = self.pen.paint(Paint::Headline, &line);
             self.line(&painted);
         }
-        let sure = format!("In the trade's word: {}; {}.", story.trade_word, story.certainty);
+        let sure = format!("Verdict: {}, {}.", story.trade_word, story.certainty);
         self.wrapped("", "", &sure);
         self.line("");
         self.wrapped("", "", &story.paragraph);
@@ -99,7 +100,7 @@ impl Page {
 
     fn beat(&mut self, check: &Check) {
         let Some(skyline) = skyline::draw(check, self.width - 2) else { return };
-        self.heading("Cycle by cycle");
+        self.heading(picture::CYCLES);
         for row in &skyline.rows {
             let painted = self.pen.paint(Paint::Bars, row);
             self.line(&format!("  {painted}"));
@@ -108,7 +109,7 @@ impl Page {
     }
 
     fn figures(&mut self, story: &Story) {
-        self.heading("Numbers");
+        self.heading(words::FIGURES);
         let column = story.figures.iter().map(|f| width_of(f.name)).max().unwrap_or(0) + 4;
         let beside = column + 24 <= self.width;
         for figure in &story.figures {
@@ -120,12 +121,12 @@ impl Page {
                 self.wrapped("  ", "    ", &format!("{}: {}", figure.name, figure.value));
             }
         }
-        self.list("Stretch by stretch", &story.episodes);
+        self.list(words::EPISODES, &story.episodes);
     }
 
     fn evidence(&mut self, story: &Story) {
         if !story.evidence.is_empty() {
-            self.heading("What it rests on (+ for it, - against; 2, 10 or 100 to 1)");
+            self.heading(words::EVIDENCE_SIGNS);
         }
         for item in &story.evidence {
             let paint = match item.weight {
@@ -146,12 +147,12 @@ impl Page {
             .filter(|(_, p)| *p >= LISTED_CAUSE)
             .map(|(name, p)| format!("{} {name}", percent(*p)))
             .collect();
-        self.list("How likely each cause is", &listed);
+        self.list(words::CAUSES, &listed);
     }
 
     fn cautions(&mut self, story: &Story) {
         if !story.cautions.is_empty() {
-            self.heading("Before anybody goes to work");
+            self.heading(words::CAUTIONS);
         }
         for caution in &story.cautions {
             self.wrapped("  ! ", "    ", &format!("{} [{}]", caution.text, caution.source));

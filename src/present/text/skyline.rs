@@ -46,9 +46,10 @@ pub fn draw(check: &Check, width: usize) -> Option<Skyline> {
     if has(|a| matches!(a, After::Unknown | After::Unjudged(_))) {
         caption += " ?: not known.";
     }
-    caption += " Bars of one height are a timer's beat, bars of every height are chance.";
+    caption += " Bars of one height are a timer's beat, bars of every height are people \
+                or chance.";
     if shown < all.len() {
-        caption += &format!(" {} more are not shown.", count(all.len() - shown, "bar", "bars"));
+        caption += &format!(" The other {} are not shown.", count(all.len() - shown, "bar", "bars"));
     }
     Some(Skyline { rows, caption })
 }

@@ -28,7 +28,7 @@ pub fn figures(check: &Check, facts: &Facts) -> Vec<Figure> {
     if let Some(gap) = facts.gap_median {
         add("Silence before coming back", with_scatter(span(gap), facts.gap_cv));
     }
-    if let Some(period) = facts.period_median {
+    if let Some(period) = facts.beat() {
         add("Beat, key-up to key-up", with_scatter(span(period), facts.period_cv));
     }
     if let Some(hang) = facts.hang {

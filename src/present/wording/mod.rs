@@ -8,5 +8,6 @@ pub mod evidence;
 pub mod figures;
 pub mod listening;
 pub mod next_step;
+pub mod page;
 pub mod picture;
 pub mod verdict;

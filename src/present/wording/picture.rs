@@ -47,7 +47,7 @@ pub fn beat_line(facts: &Facts) -> String {
     if let Some(gap) = facts.gap_median.filter(|_| facts.came_back > 0) {
         said += &format!(", {} later", span(gap));
     }
-    if let Some(period) = facts.period_median.filter(|_| facts.came_back > 0) {
+    if let Some(period) = facts.beat() {
         said += &format!("; beat {}", span(period));
     }
     said + "."
@@ -76,10 +76,10 @@ pub fn how_to_read(bars: usize, mode: ListeningMode) -> &'static str {
     if bars < limit::FEW_BARS {
         "Too few bars to see a beat, or that there is none."
     } else if mode == ListeningMode::NoGaps {
-        "Bars of one height: a timer sets the beat. Bars of every height: chance. The silences \
-         between them are missing."
+        "Bars of one height: a timer sets the beat. Bars of every height: people or chance. The \
+         silences between them are missing."
     } else {
-        "Bars of one height: a timer sets the beat. Bars of every height: chance."
+        "Bars of one height: a timer sets the beat. Bars of every height: people or chance."
     }
 }
 

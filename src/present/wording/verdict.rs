@@ -69,7 +69,7 @@ fn for_cause(cause: Cause, facts: &Facts) -> Vec<String> {
                  loses the user again."
                     .into(),
             );
-            if let Some(period) = facts.period_median {
+            if let Some(period) = facts.beat() {
                 said.push(format!(
                     "So it goes round and round, once every {}, at the beat of its own hang \
                      timer.",
