@@ -1,9 +1,59 @@
 //! The commands: one file each. Only here and in the desk are files, clock and terminal touched.
 
+mod check;
+mod completions;
+mod console;
+mod help;
+mod in_order;
+mod manual;
+mod outputs;
+mod play;
+mod progress;
+mod schema;
+mod source;
+mod station;
+
+use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
+
+/// Could not be analysed.
+const FAILED: u8 = 1;
+/// Wrong usage.
+const USAGE: u8 = 2;
+
+#[derive(Parser)]
+#[command(name = "tailbeat", version, about = help::ABOUT, long_about = help::LONG_ABOUT)]
+#[command(after_long_help = help::EXAMPLES, after_help = help::MORE)]
+#[command(arg_required_else_help = true, propagate_version = true)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Say what is going on in recordings of a repeater
+    Check(check::CheckArgs),
+    /// Print the JSON Schema of a machine-readable output
+    Schema(schema::SchemaArgs),
+    /// Print a completion script for a shell
+    Completions(completions::CompletionsArgs),
+    /// Print the manual page
+    Manual(manual::ManualArgs),
+}
 
 /// Runs the program.
 #[must_use]
 pub fn run() -> ExitCode {
-    ExitCode::from(2)
+    match Cli::parse().command {
+        Command::Check(args) => check::run(args),
+        Command::Schema(args) => schema::run(&args),
+        Command::Completions(args) => completions::run(&args),
+        Command::Manual(args) => manual::run(&args),
+    }
+}
+
+/// The whole command line, for completions and the manual page.
+fn command() -> clap::Command {
+    Cli::command()
 }

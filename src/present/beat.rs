@@ -70,16 +70,27 @@ impl Cycle {
 #[must_use]
 pub fn cycles(check: &Check) -> Vec<Cycle> {
     let mode = check.timeline.listening.mode;
-    check.timeline.drops.iter().map(|drop| cycle(drop, mode)).collect()
+    check
+        .timeline
+        .drops
+        .iter()
+        .map(|drop| cycle(drop, mode))
+        .collect()
 }
 
 fn cycle(drop: &Drop, mode: ListeningMode) -> Cycle {
     let on = drop.on.filter(|on| on.get() > 0.0);
-    let gap = drop.gap.filter(|gap| gap.get().is_finite() && gap.get() >= 0.0);
+    let gap = drop
+        .gap
+        .filter(|gap| gap.get().is_finite() && gap.get() >= 0.0);
     Cycle {
         drop: drop.drop,
         key_up: on.map(|on| drop.drop - on),
-        parts: on.map(|on| Parts { on, blip: drop.blip, tail: drop.tail }),
+        parts: on.map(|on| Parts {
+            on,
+            blip: drop.blip,
+            tail: drop.tail,
+        }),
         after: match (mode, gap, drop.came_back) {
             (ListeningMode::NoGaps, None, _) => After::Cut,
             (_, Some(gap), Some(true)) => After::Back(gap),

@@ -44,7 +44,8 @@ impl Facts {
     /// The beat, where it came back often enough for one.
     #[must_use]
     pub fn beat(&self) -> Option<Seconds> {
-        self.period_median.filter(|_| self.came_back >= limit::FEWEST_RETURNS)
+        self.period_median
+            .filter(|_| self.came_back >= limit::FEWEST_RETURNS)
     }
 
     /// Picks them.
@@ -53,8 +54,18 @@ impl Facts {
         let timeline = &check.timeline;
         let rekey = check.verdict.rekey;
         let blips = timeline.drops.iter().filter(|d| d.came_back == Some(true));
-        let quieting = values(timeline.drops.iter().filter_map(|d| d.quieting).map(Decibels::get));
-        let on = timeline.drops.iter().filter_map(|d| d.on).max_by(Seconds::total_cmp);
+        let quieting = values(
+            timeline
+                .drops
+                .iter()
+                .filter_map(|d| d.quieting)
+                .map(Decibels::get),
+        );
+        let on = timeline
+            .drops
+            .iter()
+            .filter_map(|d| d.on)
+            .max_by(Seconds::total_cmp);
         Self {
             duration: check.recording.duration,
             mode: timeline.listening.mode,
@@ -87,7 +98,11 @@ pub(super) fn values(numbers: impl Iterator<Item = f64>) -> Vec<f64> {
 pub(super) fn median(sorted: Vec<f64>) -> Option<f64> {
     let n = sorted.len();
     let upper = *sorted.get(n / 2)?;
-    Some(if n % 2 == 1 { upper } else { (sorted[n / 2 - 1] + upper) / 2.0 })
+    Some(if n % 2 == 1 {
+        upper
+    } else {
+        (sorted[n / 2 - 1] + upper) / 2.0
+    })
 }
 
 #[cfg(test)]
@@ -97,7 +112,10 @@ mod tests {
     #[test]
     fn median_of_odd_even_and_none() {
         assert_eq!(median(values([3.0, 1.0, 2.0].into_iter())), Some(2.0));
-        assert_eq!(median(values([4.0, 1.0, 2.0, f64::NAN, 3.0].into_iter())), Some(2.5));
+        assert_eq!(
+            median(values([4.0, 1.0, 2.0, f64::NAN, 3.0].into_iter())),
+            Some(2.5)
+        );
         assert_eq!(median(Vec::new()), None);
     }
 }

@@ -21,10 +21,18 @@ pub fn span(length: Seconds) -> String {
         format!("{sign}{a:.1}{NBSP}s")
     } else if a < 3599.5 {
         let whole = a.round() as u64;
-        format!("{sign}{}{NBSP}min{NBSP}{:02}{NBSP}s", whole / 60, whole % 60)
+        format!(
+            "{sign}{}{NBSP}min{NBSP}{:02}{NBSP}s",
+            whole / 60,
+            whole % 60
+        )
     } else {
         let minutes = (a / 60.0).round() as u64;
-        format!("{sign}{}{NBSP}h{NBSP}{:02}{NBSP}min", minutes / 60, minutes % 60)
+        format!(
+            "{sign}{}{NBSP}h{NBSP}{:02}{NBSP}min",
+            minutes / 60,
+            minutes % 60
+        )
     }
 }
 
@@ -39,7 +47,11 @@ pub fn clock(t: Instant) -> String {
     let tenths = (s.abs() * 10.0).round() as u64;
     let (whole, tenth) = (tenths / 10, tenths % 10);
     let (h, m, s) = (whole / 3600, whole / 60 % 60, whole % 60);
-    if h > 0 { format!("{sign}{h}:{m:02}:{s:02}") } else { format!("{sign}{m}:{s:02}.{tenth}") }
+    if h > 0 {
+        format!("{sign}{h}:{m:02}:{s:02}")
+    } else {
+        format!("{sign}{m}:{s:02}.{tenth}")
+    }
 }
 
 /// `91 %`; never rounds up to certainty or down to impossibility.
@@ -59,7 +71,11 @@ pub fn percent(share: f64) -> String {
 /// `4.2 dB`.
 #[must_use]
 pub fn db(level: Decibels) -> String {
-    if level.get().is_finite() { format!("{:.1}{NBSP}dB", level.get()) } else { "?".into() }
+    if level.get().is_finite() {
+        format!("{:.1}{NBSP}dB", level.get())
+    } else {
+        "?".into()
+    }
 }
 
 /// `103.5 Hz`, `3.2 kHz`.

@@ -54,6 +54,7 @@ pub struct EvidenceLine {
 pub fn tell(check: &Check) -> Story {
     let facts = Facts::of(check);
     let judged = &check.verdict;
+    let clips = check.recording.clips.as_ref();
     Story {
         headline: causes::headline(judged.label),
         trade_word: causes::trade_word(judged.label),
@@ -71,9 +72,15 @@ pub fn tell(check: &Check) -> Story {
             })
             .collect(),
         causes: ranked(&judged.posterior),
-        doubts: (check.timeline.listening.warnings.iter().map(listening::warning))
-            .chain(judged.notes.iter().map(verdict::note))
-            .collect(),
+        doubts: (check
+            .timeline
+            .listening
+            .warnings
+            .iter()
+            .map(listening::warning))
+        .chain(judged.notes.iter().map(verdict::note))
+        .chain(clips.and_then(|c| listening::skipped_clips(&c.skipped)))
+        .collect(),
         next_step: next_step::sentence(judged.next_step),
         cautions: cautions::needed(judged.label, judged.next_step),
         recording: figures::recording(check),
@@ -82,8 +89,11 @@ pub fn tell(check: &Check) -> Story {
 
 /// Causes by falling probability; equal ones keep their fixed order.
 fn ranked(posterior: &[f64; 10]) -> Vec<(&'static str, f64)> {
-    let mut list: Vec<_> =
-        Cause::ALL.into_iter().zip(posterior).map(|(cause, &p)| (causes::name(cause), p)).collect();
+    let mut list: Vec<_> = Cause::ALL
+        .into_iter()
+        .zip(posterior)
+        .map(|(cause, &p)| (causes::name(cause), p))
+        .collect();
     list.sort_by(|a, b| b.1.total_cmp(&a.1));
     list
 }

@@ -59,3 +59,6 @@ pub const BREAK_FACTOR: f64 = 1.35;
 pub const FEW_BARS: usize = 4;
 /// Returns below which no beat is named: two lengths are no rhythm.
 pub const FEWEST_RETURNS: usize = 3;
+/// Largest recording that goes into the page itself, bytes: with base64's third more it still
+/// fits the 10 to 25 MB that mail servers pass.
+pub const EMBED_BYTES: u64 = 7_000_000;

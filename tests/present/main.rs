@@ -1,4 +1,10 @@
 //! What is made of results: text, JSON, tables, pictures, pages.
 
+mod captions;
+mod events_table;
 mod fixtures;
+mod json;
+mod markers;
+mod page;
 mod pictures;
+mod text;

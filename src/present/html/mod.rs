@@ -83,7 +83,13 @@ fn head(check: &Check, story: &Story) -> Markup {
 
 fn heard(check: &Check, sound: Sound<'_>) -> Markup {
     let drawing = |format, id| {
-        let options = Options { format, theme: Theme::Auto, id, with_style: false };
+        let options = Options {
+            format,
+            theme: Theme::Auto,
+            id,
+            with_style: false,
+            with_head: false,
+        };
         PreEscaped(picture::svg(check, options))
     };
     html! {

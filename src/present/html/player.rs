@@ -17,7 +17,10 @@ pub fn player(check: &Check, sound: Sound<'_>) -> Markup {
         }
         Sound::Linked { path } => percent_encode(path),
     };
-    let captions = format!("data:text/vtt;base64,{}", STANDARD.encode(vtt::render(check)));
+    let captions = format!(
+        "data:text/vtt;base64,{}",
+        STANDARD.encode(vtt::render(check))
+    );
     html! {
         div.player {
             audio controls preload="metadata" src=(source) {
@@ -51,7 +54,10 @@ mod tests {
 
     #[test]
     fn a_file_name_cannot_become_a_scheme_or_a_query() {
-        assert_eq!(percent_encode("../a b/javascript:x?y#z.wav"), "../a%20b/javascript%3Ax%3Fy%23z.wav");
+        assert_eq!(
+            percent_encode("../a b/javascript:x?y#z.wav"),
+            "../a%20b/javascript%3Ax%3Fy%23z.wav"
+        );
         assert_eq!(percent_encode("線.wav"), "%E7%B7%9A.wav");
     }
 }

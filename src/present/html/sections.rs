@@ -54,7 +54,11 @@ pub fn evidence(story: &Story) -> Markup {
 }
 
 fn balance(item: &EvidenceLine) -> Markup {
-    let reach = if item.log10_odds.is_nan() { 0.0 } else { item.log10_odds };
+    let reach = if item.log10_odds.is_nan() {
+        0.0
+    } else {
+        item.log10_odds
+    };
     let half = 50.0 * (reach.abs() / SIDE_LOG10).min(1.0);
     let left = if reach < 0.0 { 50.0 - half } else { 50.0 };
     html! {

@@ -47,7 +47,10 @@ impl ErrorJson {
         Self {
             schema: Format::V1,
             recording: Named { name: name.into() },
-            error: Failure { code: error.code().into(), message: error.to_string() },
+            error: Failure {
+                code: error.code().into(),
+                message: error.to_string(),
+            },
         }
     }
 }

@@ -135,9 +135,9 @@ fn verdict_json(judged: &Verdict) -> VerdictJson {
 
 fn evidence_json(item: &Evidence) -> EvidenceJson {
     EvidenceJson {
-        name: evidence::code(item.kind).into(),
+        name: item.kind.as_str().into(),
         value: finite(item.value),
-        unit: evidence::unit(item.kind).into(),
+        unit: item.kind.unit().into(),
         log10_odds: finite(item.log10_odds),
         text: plain(&evidence::sentence(item)),
     }
@@ -154,11 +154,18 @@ fn episode(episode: &Episode) -> EpisodeJson {
 }
 
 fn note(note: &Note) -> RemarkJson {
-    RemarkJson { code: verdict::note_code(note).into(), text: plain(&verdict::note(note)) }
+    RemarkJson {
+        code: verdict::note_code(note).into(),
+        text: plain(&verdict::note(note)),
+    }
 }
 
 fn posterior(of: &[f64; 10]) -> BTreeMap<String, f64> {
-    Cause::ALL.into_iter().zip(of).map(|(cause, &p)| (cause.as_str().to_string(), p)).collect()
+    Cause::ALL
+        .into_iter()
+        .zip(of)
+        .map(|(cause, &p)| (cause.as_str().to_string(), p))
+        .collect()
 }
 
 const fn mode(mode: ListeningMode) -> ModeJson {

@@ -2,8 +2,8 @@
 //! the published format; fields may be added, never renamed or removed within one number.
 
 mod check;
-mod from_check;
 mod error;
+mod from_check;
 
 pub use check::CheckJson;
 pub use error::ErrorJson;
@@ -34,7 +34,9 @@ pub fn schema(name: &str) -> Option<String> {
         "error" => schemars::schema_for!(ErrorJson),
         _ => return None,
     };
-    serde_json::to_string_pretty(&schema).ok().map(|text| text + "\n")
+    serde_json::to_string_pretty(&schema)
+        .ok()
+        .map(|text| text + "\n")
 }
 
 /// Serialising plain structs with string keys cannot fail; were it ever to, the empty object

@@ -101,9 +101,16 @@ fn label(t: f64, step: f64, long: bool) -> String {
 /// power of ten, with two to five steps.
 #[must_use]
 pub fn round_up(top: f64) -> (f64, f64) {
-    let top = if top.is_finite() && top > 0.0 { top } else { 1.0 };
+    let top = if top.is_finite() && top > 0.0 {
+        top
+    } else {
+        1.0
+    };
     let power = 10f64.powf((top / 5.0).log10().floor());
-    let step = [1.0, 2.0, 5.0, 10.0].map(|m| m * power).into_iter().find(|s| top / s <= 5.0);
+    let step = [1.0, 2.0, 5.0, 10.0]
+        .map(|m| m * power)
+        .into_iter()
+        .find(|s| top / s <= 5.0);
     let step = step.unwrap_or(10.0 * power);
     ((top / step).ceil() * step, step)
 }
@@ -123,7 +130,12 @@ mod tests {
     #[test]
     fn ticks_keep_their_distance_from_seconds_to_days() {
         for t1 in [2.0, 93.0, 3600.0, 86_400.0, 900_000.0] {
-            let axis = TimeAxis { t0: 0.0, t1, x0: 0.0, x1: 800.0 };
+            let axis = TimeAxis {
+                t0: 0.0,
+                t1,
+                x0: 0.0,
+                x1: 800.0,
+            };
             let (step, ticks) = axis.ticks();
             assert!(step * axis.px_per_s() >= LABEL_PX - 1e-9, "{t1}");
             assert!((2..=15).contains(&ticks.len()), "{t1}: {}", ticks.len());

@@ -10,7 +10,12 @@ use crate::tuning::present as limit;
 #[must_use]
 pub fn gravest(check: &Check) -> Option<&Episode> {
     let mut best: Option<&Episode> = None;
-    for episode in check.verdict.episodes.iter().filter(|e| e.label == check.verdict.label) {
+    for episode in check
+        .verdict
+        .episodes
+        .iter()
+        .filter(|e| e.label == check.verdict.label)
+    {
         if best.is_none_or(|b| episode.drops > b.drops) {
             best = Some(episode);
         }
@@ -24,7 +29,11 @@ pub fn gravest(check: &Check) -> Option<&Episode> {
 pub fn window(check: &Check, whole: &TimeAxis) -> Option<TimeAxis> {
     let crowd = check.timeline.carrier.len().max(check.timeline.drops.len());
     if (whole.x1 - whole.x0) / crowd.max(1) as f64 >= limit::CROWDED_CYCLE_PX {
-        let longest = check.timeline.carrier.iter().map(|c| (c.end - c.start).get());
+        let longest = check
+            .timeline
+            .carrier
+            .iter()
+            .map(|c| (c.end - c.start).get());
         let widest = longest.fold(0.0f64, f64::max) * whole.px_per_s();
         if crowd == 0 || widest >= limit::CROWDED_CYCLE_PX {
             return None;

@@ -88,16 +88,27 @@ impl Drawing {
     /// How a role is painted: by its class, or by a pattern of this drawing.
     fn paint(&self, role: Role) -> String {
         match role.pattern() {
-            Some(pattern) => format!("class=\"{}\" fill=\"url(#{}-{pattern})\"", role.class(), self.id),
+            Some(pattern) => format!(
+                "class=\"{}\" fill=\"url(#{}-{pattern})\"",
+                role.class(),
+                self.id
+            ),
             None => format!("class=\"{}\"", role.class()),
         }
     }
 
     /// A rectangle.
     pub fn rect(&mut self, role: Role, x: f64, y: f64, w: f64, h: f64) {
-        let (x, y, w, h, paint) =
-            (num(x), num(y), num(w.max(0.0)), num(h.max(0.0)), self.paint(role));
-        self.put(format_args!("<rect {paint} x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\"/>"));
+        let (x, y, w, h, paint) = (
+            num(x),
+            num(y),
+            num(w.max(0.0)),
+            num(h.max(0.0)),
+            self.paint(role),
+        );
+        self.put(format_args!(
+            "<rect {paint} x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\"/>"
+        ));
     }
 
     /// A straight line.
@@ -131,7 +142,9 @@ impl Drawing {
     /// A circle.
     pub fn circle(&mut self, role: Role, (x, y): (f64, f64), r: f64) {
         let (x, y, r, paint) = (num(x), num(y), num(r), self.paint(role));
-        self.put(format_args!("<circle {paint} cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>"));
+        self.put(format_args!(
+            "<circle {paint} cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>"
+        ));
     }
 
     /// A line of text.
@@ -142,14 +155,20 @@ impl Drawing {
             Anchor::End => " text-anchor=\"end\"",
         };
         let (x, y, paint, text) = (num(x), num(y), self.paint(role), escape(text));
-        self.put(format_args!("<text {paint} x=\"{x}\" y=\"{y}\"{anchor}>{text}</text>"));
+        self.put(format_args!(
+            "<text {paint} x=\"{x}\" y=\"{y}\"{anchor}>{text}</text>"
+        ));
     }
 
     /// What follows belongs to one moment of the recording: a click goes there, and a pointer
     /// that rests on it reads `says`.
     pub fn begin_moment(&mut self, t_s: f64, says: Option<&str>) {
-        let says = says.map(|s| format!("<title>{}</title>", escape(s))).unwrap_or_default();
-        self.put(format_args!("<g class=\"tb-moment\" data-t=\"{t_s:.3}\">{says}"));
+        let says = says
+            .map(|s| format!("<title>{}</title>", escape(s)))
+            .unwrap_or_default();
+        self.put(format_args!(
+            "<g class=\"tb-moment\" data-t=\"{t_s:.3}\">{says}"
+        ));
     }
 
     /// Ends what `begin_moment` began.
@@ -171,9 +190,15 @@ impl Drawing {
     #[must_use]
     pub fn to_svg(&self) -> String {
         let (w, h, id) = (num(self.width), num(self.height), self.id);
-        let style = self.theme.map(|t| format!("<style>{}</style>\n", style(t))).unwrap_or_default();
+        let style = self
+            .theme
+            .map(|t| format!("<style>{}</style>\n", style(t)))
+            .unwrap_or_default();
         let (title, description) = (escape(&self.title), escape(&self.description));
-        let patterns: String = Role::PATTERNED.iter().map(|role| pattern(id, *role)).collect();
+        let patterns: String = Role::PATTERNED
+            .iter()
+            .map(|role| pattern(id, *role))
+            .collect();
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"tb-drawing\" viewBox=\"0 0 {w} \
              {h}\" width=\"{w}\" height=\"{h}\" role=\"img\" aria-labelledby=\"{id}-title \
@@ -187,7 +212,9 @@ impl Drawing {
 
 /// Slanted lines on a ground, so that the parts differ without colour.
 fn pattern(id: &str, role: Role) -> String {
-    let Some(name) = role.pattern() else { return String::new() };
+    let Some(name) = role.pattern() else {
+        return String::new();
+    };
     format!(
         "<pattern id=\"{id}-{name}\" width=\"4\" height=\"4\" patternUnits=\"userSpaceOnUse\" \
          patternTransform=\"rotate(45)\"><rect class=\"tb-{name}-ground\" width=\"4\" \
@@ -201,12 +228,18 @@ mod tests {
 
     #[test]
     fn numbers_have_one_decimal_or_none() {
-        assert_eq!([num(3.0), num(2.96), num(-0.04), num(f64::NAN)], ["3", "3", "-0", "0"]);
+        assert_eq!(
+            [num(3.0), num(2.96), num(-0.04), num(f64::NAN)],
+            ["3", "3", "-0", "0"]
+        );
         assert_eq!(num(12.25), "12.3");
     }
 
     #[test]
     fn nothing_written_by_others_gets_out_of_its_tag() {
-        assert_eq!(escape("<b a=\"1\">&\u{7}"), "&lt;b a=&quot;1&quot;&gt;&amp;\u{fffd}");
+        assert_eq!(
+            escape("<b a=\"1\">&\u{7}"),
+            "&lt;b a=&quot;1&quot;&gt;&amp;\u{fffd}"
+        );
     }
 }

@@ -14,8 +14,15 @@ pub const GAPS_PX: f64 = 84.0;
 
 /// Draws it with the panel's top at `y`; false where no silence is known.
 pub fn draw(drawing: &mut Drawing, bars: &Bars, y: f64) -> bool {
-    let known = values(bars.list.iter().filter_map(|b| b.cycle.after.gap()).map(Seconds::get));
-    let (Some(&least), Some(&most)) = (known.first(), known.last()) else { return false };
+    let known = values(
+        bars.list
+            .iter()
+            .filter_map(|b| b.cycle.after.gap())
+            .map(Seconds::get),
+    );
+    let (Some(&least), Some(&most)) = (known.first(), known.last()) else {
+        return false;
+    };
     let foot = y + GAPS_PX;
     let low = least.max(0.002).min(limit::CIRCUIT_GAP_MIN.get()).log10() - 0.1;
     let high = most.max(limit::CIRCUIT_GAP_MAX.get() * 10.0).log10() + 0.1;
@@ -23,14 +30,31 @@ pub fn draw(drawing: &mut Drawing, bars: &Bars, y: f64) -> bool {
         let share = ((s.max(0.002).log10() - low) / (high - low)).clamp(0.0, 1.0);
         foot - share * GAPS_PX
     };
-    let (band_top, band_foot) =
-        (at(limit::CIRCUIT_GAP_MAX.get()), at(limit::CIRCUIT_GAP_MIN.get()));
-    drawing.rect(Role::Band, bars.x0, band_top, bars.x1 - bars.x0, band_foot - band_top);
+    let (band_top, band_foot) = (
+        at(limit::CIRCUIT_GAP_MAX.get()),
+        at(limit::CIRCUIT_GAP_MIN.get()),
+    );
+    drawing.rect(
+        Role::Band,
+        bars.x0,
+        band_top,
+        bars.x1 - bars.x0,
+        band_foot - band_top,
+    );
     for power in (low.ceil() as i32)..=(high.floor() as i32) {
         let s = 10f64.powi(power);
         drawing.line(Role::Grid, (bars.x0, at(s)), (bars.x1, at(s)));
-        let label = if power < 0 { format!("{s} s") } else { format!("{s:.0} s") };
-        drawing.text(Role::Soft, (bars.x0 - 6.0, at(s) + 4.0), Anchor::End, &label);
+        let label = if power < 0 {
+            format!("{s} s")
+        } else {
+            format!("{s:.0} s")
+        };
+        drawing.text(
+            Role::Soft,
+            (bars.x0 - 6.0, at(s) + 4.0),
+            Anchor::End,
+            &label,
+        );
     }
     drawing.line(Role::Axis, (bars.x0, foot), (bars.x1, foot));
     let r = (bars.step * 0.32).clamp(1.1, 3.4);

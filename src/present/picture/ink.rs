@@ -121,8 +121,8 @@ pub fn style(theme: Theme) -> String {
     match theme {
         Theme::Light => format!("{SHAPE}{LIGHT}"),
         Theme::Dark => format!("{SHAPE}{DARK}"),
-        Theme::Auto => format!(
-            "{SHAPE}{LIGHT}@media screen and (prefers-color-scheme:dark){{\n{DARK}}}\n"
-        ),
+        Theme::Auto => {
+            format!("{SHAPE}{LIGHT}@media screen and (prefers-color-scheme:dark){{\n{DARK}}}\n")
+        }
     }
 }

@@ -19,7 +19,7 @@ const BLOCK_PX: f64 = 26.0;
 /// Blocks narrower than this on average are told as a share of time instead.
 const NARROWEST_PX: f64 = 3.0;
 /// Marks of one kind closer than this run into each other and are left to the close-up.
-const MARK_ROOM_PX: f64 = 8.0;
+const MARK_ROOM_PX: f64 = 11.0;
 
 /// What the lane could show, for the legend.
 #[derive(Debug, Clone, Default)]
@@ -41,7 +41,12 @@ pub fn draw(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Sh
     let mut shown = Shown::default();
     if carrier.is_empty() {
         let middle = ((axis.x0 + axis.x1) / 2.0, base - 9.0);
-        drawing.text(Role::Soft, middle, Anchor::Middle, nothing(check.timeline.listening.mode));
+        drawing.text(
+            Role::Soft,
+            middle,
+            Anchor::Middle,
+            nothing(check.timeline.listening.mode),
+        );
     } else if (axis.x1 - axis.x0) / (carrier.len() as f64) < NARROWEST_PX {
         shares(drawing, axis, &carrier, base);
         shown.as_share = true;
@@ -97,7 +102,11 @@ fn block(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, one: &Transmissi
     let x1 = x1.max(x0 + 0.8);
     let top = base - BLOCK_PX;
     let inferred = check.timeline.listening.mode == ListeningMode::BurstsOnly;
-    let role = if inferred { Role::Inferred } else { Role::Carrier };
+    let role = if inferred {
+        Role::Inferred
+    } else {
+        Role::Carrier
+    };
     let start_known = one.start_known || one.start.get() < axis.t0;
     let end_known = one.end_known || one.end.get() > axis.t1;
     let mut outline = if start_known {
@@ -131,7 +140,11 @@ fn parts(axis: &TimeAxis, drop: &Drop, one: &Transmission) -> Option<[(Role, f64
     let quiet = one.end - tail.min_of(one.end - lost);
     let (a, b) = (axis.x(one.start.get()), axis.x(one.end.get()));
     let (lost, quiet) = (axis.x(lost.get()), axis.x(quiet.get()));
-    Some([(Role::Blip, a, lost), (Role::Between, lost, quiet), (Role::Tail, quiet, b)])
+    Some([
+        (Role::Blip, a, lost),
+        (Role::Between, lost, quiet),
+        (Role::Tail, quiet, b),
+    ])
 }
 
 trait MinOf {
@@ -180,7 +193,10 @@ pub fn episodes(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) {
     let gravest = super::close_up::gravest(check);
     let foot = y + EPISODES_PX;
     for episode in &check.verdict.episodes {
-        let (x0, x1) = (axis.x(episode.start.get()) + 1.0, axis.x(episode.end.get()) - 1.0);
+        let (x0, x1) = (
+            axis.x(episode.start.get()) + 1.0,
+            axis.x(episode.end.get()) - 1.0,
+        );
         let x1 = x1.max(x0 + 2.0);
         let bracket = [(x0, foot), (x0, foot - 5.0), (x1, foot - 5.0), (x1, foot)];
         drawing.polygon(Role::Episode, &bracket, false);

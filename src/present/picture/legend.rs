@@ -74,7 +74,12 @@ impl Key {
             Self::Dot(_) => drawing.circle(Role::Mark, at, 3.4),
             Self::Square(_) => drawing.rect(Role::HollowMark, x + 2.6, y - 3.4, 6.8, 6.8),
             Self::Lozenge(_) => {
-                let points = [(x + 6.0, y - 4.4), (x + 9.4, y), (x + 6.0, y + 4.4), (x + 2.6, y)];
+                let points = [
+                    (x + 6.0, y - 4.4),
+                    (x + 9.4, y),
+                    (x + 6.0, y + 4.4),
+                    (x + 2.6, y),
+                ];
                 drawing.polygon(Role::HollowMark, &points, true);
             }
             Self::Dashed(_) => drawing.line(Role::Median, (x - 1.0, y), (x + 13.0, y)),
@@ -99,7 +104,12 @@ pub fn draw(
             row += 18.0;
         }
         key.draw(drawing, x, row);
-        drawing.text(Role::Label, (x + 17.0, row + 4.0), Anchor::Start, key.words());
+        drawing.text(
+            Role::Label,
+            (x + 17.0, row + 4.0),
+            Anchor::Start,
+            key.words(),
+        );
         x += width;
     }
     row + 12.0

@@ -26,8 +26,14 @@ pub enum Mark {
 
 impl Mark {
     /// All kinds.
-    pub const ALL: [Self; 6] =
-        [Self::Up, Self::Down, Self::Loss, Self::Courtesy, Self::Ident, Self::Tone];
+    pub const ALL: [Self; 6] = [
+        Self::Up,
+        Self::Down,
+        Self::Loss,
+        Self::Courtesy,
+        Self::Ident,
+        Self::Tone,
+    ];
 
     /// The mark of an event.
     #[must_use]
@@ -63,7 +69,12 @@ pub fn mark(drawing: &mut Drawing, mark: Mark, (x, y): (f64, f64)) {
         Mark::Up => wedge(drawing, (x, y), r),
         Mark::Down => wedge(drawing, (x, y), -r),
         Mark::Loss => {
-            let lozenge = [(x, y - r - 0.6), (x + r - 0.4, y), (x, y + r + 0.6), (x - r + 0.4, y)];
+            let lozenge = [
+                (x, y - r - 0.6),
+                (x + r - 0.4, y),
+                (x, y + r + 0.6),
+                (x - r + 0.4, y),
+            ];
             drawing.polygon(Role::HollowMark, &lozenge, true);
         }
         Mark::Courtesy => drawing.circle(Role::HollowMark, (x, y), r - 0.6),
@@ -77,7 +88,11 @@ pub fn mark(drawing: &mut Drawing, mark: Mark, (x, y): (f64, f64)) {
 
 fn wedge(drawing: &mut Drawing, (x, y): (f64, f64), up: f64) {
     let half = up.abs();
-    drawing.polygon(Role::Mark, &[(x, y - up), (x + half, y + up), (x - half, y + up)], true);
+    drawing.polygon(
+        Role::Mark,
+        &[(x, y - up), (x + half, y + up), (x - half, y + up)],
+        true,
+    );
 }
 
 /// Two slanted strokes: something was cut out here.

@@ -32,11 +32,19 @@ pub struct Options {
     /// Whether the drawing brings its own colours; a page that has them already needs no second
     /// copy.
     pub with_style: bool,
+    /// Whether the verdict stands above; a page says it itself.
+    pub with_head: bool,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Self { format: Format::Wide, theme: Theme::Auto, id: "w", with_style: true }
+        Self {
+            format: Format::Wide,
+            theme: Theme::Auto,
+            id: "w",
+            with_style: true,
+            with_head: true,
+        }
     }
 }
 
@@ -51,6 +59,19 @@ pub fn svg(check: &Check, options: Options) -> String {
 /// # Errors
 /// The picture could not be rasterised; that is a fault of this program.
 pub fn png(check: &Check, theme: Theme) -> Result<Vec<u8>> {
-    let theme = if theme == Theme::Auto { Theme::Light } else { theme };
-    raster::png(&svg(check, Options { theme, ..Options::default() }), 2.0)
+    let theme = if theme == Theme::Auto {
+        Theme::Light
+    } else {
+        theme
+    };
+    raster::png(
+        &svg(
+            check,
+            Options {
+                theme,
+                ..Options::default()
+            },
+        ),
+        2.0,
+    )
 }

@@ -29,9 +29,15 @@ pub fn png(svg: &str, scale: f32) -> Result<Vec<u8>> {
     };
     let tree = usvg::Tree::from_str(svg, &options).map_err(|e| fault(e.to_string()))?;
     let size = tree.size();
-    let (w, h) = ((size.width() * scale).ceil() as u32, (size.height() * scale).ceil() as u32);
-    let mut dots =
-        tiny_skia::Pixmap::new(w, h).ok_or_else(|| fault(format!("{w} by {h} dots")))?;
-    resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut dots.as_mut());
+    let (w, h) = (
+        (size.width() * scale).ceil() as u32,
+        (size.height() * scale).ceil() as u32,
+    );
+    let mut dots = tiny_skia::Pixmap::new(w, h).ok_or_else(|| fault(format!("{w} by {h} dots")))?;
+    resvg::render(
+        &tree,
+        tiny_skia::Transform::from_scale(scale, scale),
+        &mut dots.as_mut(),
+    );
     dots.encode_png().map_err(|e| fault(e.to_string()))
 }

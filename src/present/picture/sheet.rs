@@ -38,6 +38,9 @@ impl Format {
     }
 }
 
+/// How much wider bold letters run.
+const BOLD: f64 = 1.16;
+
 /// Rough width of a text in dots; faces differ, so it is on the wide side.
 #[must_use]
 pub fn text_px(text: &str, size: f64) -> f64 {
@@ -56,7 +59,7 @@ pub fn draw(check: &Check, options: Options) -> Drawing {
         margins: options.format.margins(),
         y: 0.0,
     };
-    sheet.head();
+    sheet.head(options.with_head);
     let marks = sheet.over_time();
     sheet.by_cycle(marks);
     sheet.drawing.height = sheet.y + 8.0;
@@ -83,9 +86,11 @@ impl Sheet<'_> {
     /// Lines of text that fit between the outer edges.
     fn lines(&mut self, role: Role, size: f64, text: &str) {
         let room = self.drawing.width - 2.0 * self.margins.1;
+        let bold = matches!(role, Role::Headline | Role::Heading);
+        let wide = if bold { size * BOLD } else { size };
         let mut line = String::new();
         for word in text.split(' ') {
-            if !line.is_empty() && text_px(&line, size) + text_px(word, size) > room {
+            if !line.is_empty() && text_px(&line, wide) + text_px(word, wide) > room {
                 self.one_line(role, size, &std::mem::take(&mut line));
             }
             if !line.is_empty() {
@@ -98,7 +103,8 @@ impl Sheet<'_> {
 
     fn one_line(&mut self, role: Role, size: f64, text: &str) {
         self.y += size * 1.36;
-        self.drawing.text(role, (self.margins.1, self.y), Anchor::Start, text);
+        self.drawing
+            .text(role, (self.margins.1, self.y), Anchor::Start, text);
     }
 
     fn heading(&mut self, text: &str) {
@@ -113,23 +119,44 @@ impl Sheet<'_> {
         self.y += 4.0;
     }
 
-    fn head(&mut self) {
+    fn head(&mut self, visible: bool) {
         let judged = &self.check.verdict;
         let headline = causes::headline(judged.label);
-        let sure = format!("{}; {}", causes::trade_word(judged.label), verdict::certainty(judged));
+        let sure = format!(
+            "{}; {}",
+            causes::trade_word(judged.label),
+            verdict::certainty(judged)
+        );
         let beat = plain(&words::beat_line(&self.facts));
-        self.drawing.describe(headline, &format!("{}. {beat}", plain(&sure)));
+        self.drawing
+            .describe(headline, &format!("{}. {beat}", plain(&sure)));
+        if !visible {
+            return;
+        }
         self.y = 6.0;
         self.lines(Role::Headline, 17.0, headline);
         self.y += 3.0;
-        self.lines(Role::Label, 11.5, &format!("{}. {beat}", first_upper(&plain(&sure))));
+        self.lines(
+            Role::Label,
+            11.5,
+            &format!("{}. {beat}", first_upper(&plain(&sure))),
+        );
     }
 
     /// Loudness, pitch, carrier, and a close-up where one is needed. Returns the marks drawn.
     fn over_time(&mut self) -> Vec<Mark> {
         let end = self.check.recording.duration.get();
-        let end = if end.is_finite() && end > 0.0 { end } else { 1.0 };
-        let whole = TimeAxis { t0: 0.0, t1: end, x0: self.left(), x1: self.right() };
+        let end = if end.is_finite() && end > 0.0 {
+            end
+        } else {
+            1.0
+        };
+        let whole = TimeAxis {
+            t0: 0.0,
+            t1: end,
+            x0: self.left(),
+            x1: self.right(),
+        };
         let area_top = self.y + 10.0;
         if self.check.strip.columns.is_empty() {
             self.remark(words::NO_STRIP);
@@ -177,7 +204,8 @@ impl Sheet<'_> {
 
     fn seek_area(&mut self, axis: &TimeAxis, top: f64) {
         let size = (axis.x1 - axis.x0, self.y - top);
-        self.drawing.seek_area((axis.x0, top), size, axis.t0, axis.t1);
+        self.drawing
+            .seek_area((axis.x0, top), size, axis.t0, axis.t1);
     }
 
     /// The skyline, the silences, the legend.
@@ -187,7 +215,11 @@ impl Sheet<'_> {
             self.heading(words::CYCLES);
             self.remark(words::NO_DROPS);
         } else {
-            self.heading(&words::cycles_heading(&bars.list, bars.per_bar, bars.only_episode));
+            self.heading(&words::cycles_heading(
+                &bars.list,
+                bars.per_bar,
+                bars.only_episode,
+            ));
             self.y += 4.0;
             let period = self.facts.beat();
             skyline::draw(&mut self.drawing, &bars, period, self.y);

@@ -62,15 +62,30 @@ impl Bars {
         let per_bar = all.len().div_ceil(most).max(1);
         let list: Vec<Bar> = all.chunks(per_bar).map(join).collect();
         let step = ((x1 - x0) / list.len().max(1) as f64).min(WIDEST_PX);
-        Self { list, per_bar, only_episode, x0, x1, step }
+        Self {
+            list,
+            per_bar,
+            only_episode,
+            x0,
+            x1,
+            step,
+        }
     }
 
     /// Left end and width of a bar.
     #[must_use]
     pub fn place(&self, n: usize) -> (f64, f64) {
-        let gap = if self.step >= 5.0 { self.step * 0.22 } else { 0.0 };
+        let gap = if self.step >= 5.0 {
+            self.step * 0.22
+        } else {
+            0.0
+        };
         // Bars that touch overlap a little, or else light shines through the seams.
-        let width = if gap > 0.0 { self.step - gap } else { self.step + 0.4 };
+        let width = if gap > 0.0 {
+            self.step - gap
+        } else {
+            self.step + 0.4
+        };
         (self.x0 + n as f64 * self.step + gap / 2.0, width)
     }
 }
@@ -78,12 +93,18 @@ impl Bars {
 /// Neighbours in one bar: the middle of each part, and the outcome of most.
 fn join(group: &[Cycle]) -> Bar {
     if let [cycle] = group {
-        return Bar { cycle: *cycle, range: None };
+        return Bar {
+            cycle: *cycle,
+            range: None,
+        };
     }
     let middle = |part: fn(&Cycle) -> Option<Seconds>| {
         median(values(group.iter().filter_map(part).map(Seconds::get))).map(Seconds)
     };
-    let back: Vec<&Cycle> = group.iter().filter(|c| matches!(c.after, After::Back(_))).collect();
+    let back: Vec<&Cycle> = group
+        .iter()
+        .filter(|c| matches!(c.after, After::Back(_)))
+        .collect();
     let heights = values(group.iter().filter_map(Cycle::height).map(Seconds::get));
     let after = if back.len() * 2 > group.len() {
         let gaps = values(back.iter().filter_map(|c| c.after.gap()).map(Seconds::get));
@@ -101,7 +122,12 @@ fn join(group: &[Cycle]) -> Bar {
         tail: middle(|c| c.parts.and_then(|p| p.tail)),
     });
     Bar {
-        cycle: Cycle { drop: group[0].drop, key_up: group[0].key_up, parts, after },
+        cycle: Cycle {
+            drop: group[0].drop,
+            key_up: group[0].key_up,
+            parts,
+            after,
+        },
         range: heights.first().zip(heights.last()).map(|(a, b)| (*a, *b)),
     }
 }
@@ -109,14 +135,28 @@ fn join(group: &[Cycle]) -> Bar {
 /// Draws the bars with the panel's top at `y`.
 pub fn draw(drawing: &mut Drawing, bars: &Bars, period: Option<Seconds>, y: f64) {
     let foot = y + SKYLINE_PX;
-    let heights = values(bars.list.iter().filter_map(|b| b.cycle.height()).map(Seconds::get));
+    let heights = values(
+        bars.list
+            .iter()
+            .filter_map(|b| b.cycle.height())
+            .map(Seconds::get),
+    );
     let (top_s, step_s) = round_up(ceiling(&heights));
-    let scale = Scale { foot, top: y, px_per_s: SKYLINE_PX / top_s, top_s };
+    let scale = Scale {
+        foot,
+        top: y,
+        px_per_s: SKYLINE_PX / top_s,
+        top_s,
+    };
     let mut s = 0.0;
     while s <= top_s + step_s / 2.0 {
         let at = foot - s * scale.px_per_s;
         drawing.line(Role::Grid, (bars.x0, at), (bars.x1, at));
-        let label = if step_s < 1.0 { format!("{s:.1} s") } else { format!("{s:.0} s") };
+        let label = if step_s < 1.0 {
+            format!("{s:.1} s")
+        } else {
+            format!("{s:.0} s")
+        };
         drawing.text(Role::Soft, (bars.x0 - 6.0, at + 4.0), Anchor::End, &label);
         s += step_s;
     }
@@ -143,7 +183,10 @@ pub fn draw(drawing: &mut Drawing, bars: &Bars, period: Option<Seconds>, y: f64)
 fn ceiling(heights: &[f64]) -> f64 {
     let tallest = heights.last().copied().unwrap_or(1.0);
     let at = (heights.len() as f64 * 0.9).ceil() as usize;
-    let most = heights.get(at.saturating_sub(1)).copied().unwrap_or(tallest);
+    let most = heights
+        .get(at.saturating_sub(1))
+        .copied()
+        .unwrap_or(tallest);
     tallest.min(most * limit::BREAK_FACTOR)
 }
 
@@ -164,8 +207,10 @@ fn one(drawing: &mut Drawing, (x, w): (f64, f64), bar: &Bar, scale: &Scale) {
     let Some(parts) = bar.cycle.parts else {
         // Length not known: a ragged stump.
         let top = scale.foot - 12.0;
-        let mut stump: Vec<(f64, f64)> =
-            ragged(0.0, 0.0, w).into_iter().map(|(dx, dy)| (x + dy, top - dx)).collect();
+        let mut stump: Vec<(f64, f64)> = ragged(0.0, 0.0, w)
+            .into_iter()
+            .map(|(dx, dy)| (x + dy, top - dx))
+            .collect();
         stump.extend([(x + w, scale.foot), (x, scale.foot)]);
         drawing.polygon(Role::Inferred, &stump, true);
         return;

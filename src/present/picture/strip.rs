@@ -23,16 +23,24 @@ struct Columns {
 fn columns(strip: &Strip) -> Columns {
     let join = strip.columns.len().div_ceil(limit::STRIP_COLUMNS).max(1);
     let list = strip.columns.chunks(join).map(joined).collect();
-    Columns { width_s: strip.column.get() * join as f64, list }
+    Columns {
+        width_s: strip.column.get() * join as f64,
+        list,
+    }
 }
 
 /// Highest of the highest, mean power of the means.
 fn joined(group: &[StripColumn]) -> StripColumn {
     let bands = group.iter().map(|c| c.bands_db.len()).min().unwrap_or(0);
     StripColumn {
-        max_db: group.iter().map(|c| c.max_db).fold(f32::NEG_INFINITY, f32::max),
+        max_db: group
+            .iter()
+            .map(|c| c.max_db)
+            .fold(f32::NEG_INFINITY, f32::max),
         mean_db: mean_db(group.iter().map(|c| c.mean_db)),
-        bands_db: (0..bands).map(|b| mean_db(group.iter().map(|c| c.bands_db[b]))).collect(),
+        bands_db: (0..bands)
+            .map(|b| mean_db(group.iter().map(|c| c.bands_db[b])))
+            .collect(),
     }
 }
 
@@ -48,13 +56,18 @@ pub fn loudness(drawing: &mut Drawing, axis: &TimeAxis, strip: &Strip, y: f64) {
     let bottom = y + LOUDNESS_PX;
     axis.grid(drawing, y, bottom);
     let height = |db: f32| {
-        let db = if db.is_finite() { f64::from(db) } else { LOUDNESS_FOOT_DB };
+        let db = if db.is_finite() {
+            f64::from(db)
+        } else {
+            LOUDNESS_FOOT_DB
+        };
         bottom - (1.0 - db / LOUDNESS_FOOT_DB).clamp(0.0, 1.0) * LOUDNESS_PX
     };
     let columns = columns(strip);
-    for (role, level) in
-        [(Role::Peak, (|c| c.max_db) as fn(&StripColumn) -> f32), (Role::Mean, |c| c.mean_db)]
-    {
+    for (role, level) in [
+        (Role::Peak, (|c| c.max_db) as fn(&StripColumn) -> f32),
+        (Role::Mean, |c| c.mean_db),
+    ] {
         let mut outline = vec![(axis.x0, bottom)];
         for (n, column) in columns.list.iter().enumerate() {
             let (from, to) = (n as f64 * columns.width_s, (n + 1) as f64 * columns.width_s);
@@ -67,15 +80,29 @@ pub fn loudness(drawing: &mut Drawing, axis: &TimeAxis, strip: &Strip, y: f64) {
         }
     }
     for (db, up) in [(0.0, 9.0), (LOUDNESS_FOOT_DB, 0.0)] {
-        let label = if db == 0.0 { "0 dB".to_string() } else { format!("{db:.0}") };
-        drawing.text(Role::Soft, (axis.x0 - 6.0, height(db as f32) + up), Anchor::End, &label);
+        let label = if db == 0.0 {
+            "0 dB".to_string()
+        } else {
+            format!("{db:.0}")
+        };
+        drawing.text(
+            Role::Soft,
+            (axis.x0 - 6.0, height(db as f32) + up),
+            Anchor::End,
+            &label,
+        );
     }
 }
 
 /// Draws the pitch panel with its top at `y`: the darker, the stronger.
 pub fn pitch(drawing: &mut Drawing, axis: &TimeAxis, strip: &Strip, y: f64) {
     let columns = columns(strip);
-    let bands = columns.list.iter().map(|c| c.bands_db.len()).min().unwrap_or(0);
+    let bands = columns
+        .list
+        .iter()
+        .map(|c| c.bands_db.len())
+        .min()
+        .unwrap_or(0);
     let join = bands.div_ceil(limit::STRIP_ROWS).max(1);
     let rows = bands.div_ceil(join);
     if rows == 0 {
@@ -84,9 +111,19 @@ pub fn pitch(drawing: &mut Drawing, axis: &TimeAxis, strip: &Strip, y: f64) {
     let cells: Vec<Vec<f32>> = columns
         .list
         .iter()
-        .map(|c| c.bands_db[..bands].chunks(join).map(|g| mean_db(g.iter().copied())).collect())
+        .map(|c| {
+            c.bands_db[..bands]
+                .chunks(join)
+                .map(|g| mean_db(g.iter().copied()))
+                .collect()
+        })
         .collect();
-    let top = cells.iter().flatten().copied().filter(|v| v.is_finite()).fold(limit::STRIP_TOP_DBFS, f32::max);
+    let top = cells
+        .iter()
+        .flatten()
+        .copied()
+        .filter(|v| v.is_finite())
+        .fold(limit::STRIP_TOP_DBFS, f32::max);
     let row_px = PITCH_PX / rows as f64;
     let mut shades: [String; 5] = Default::default();
     for row in 0..rows {
@@ -118,10 +155,24 @@ pub fn pitch(drawing: &mut Drawing, axis: &TimeAxis, strip: &Strip, y: f64) {
     if let (Some(low), Some(high)) = (strip.band_edges.first(), strip.band_edges.get(bands)) {
         let say = crate::present::numbers::hertz;
         let whole = |f: crate::units::Hertz| {
-            if f.get() < 1000.0 { format!("{:.0} Hz", f.get()) } else { say(f) }
+            if f.get() < 1000.0 {
+                format!("{:.0} Hz", f.get())
+            } else {
+                say(f)
+            }
         };
-        drawing.text(Role::Soft, (axis.x0 - 6.0, y + 9.0), Anchor::End, &whole(*high));
-        drawing.text(Role::Soft, (axis.x0 - 6.0, y + PITCH_PX), Anchor::End, &whole(*low));
+        drawing.text(
+            Role::Soft,
+            (axis.x0 - 6.0, y + 9.0),
+            Anchor::End,
+            &whole(*high),
+        );
+        drawing.text(
+            Role::Soft,
+            (axis.x0 - 6.0, y + PITCH_PX),
+            Anchor::End,
+            &whole(*low),
+        );
     }
 }
 

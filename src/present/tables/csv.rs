@@ -10,8 +10,9 @@ pub const HEADER: [&str; 6] = ["t_s", "clock", "kind", "sd_s", "confidence", "me
 /// The table; an empty cell is unknown.
 #[must_use]
 pub fn render(check: &Check) -> Vec<u8> {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    let mut writer = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(Vec::new());
     let header = HEADER.map(String::from);
     let rows = check.timeline.events.iter().map(|event| {
         [
@@ -31,5 +32,9 @@ pub fn render(check: &Check) -> Vec<u8> {
 }
 
 fn number(value: f64, places: usize) -> String {
-    if value.is_finite() { format!("{value:.places$}") } else { String::new() }
+    if value.is_finite() {
+        format!("{value:.places$}")
+    } else {
+        String::new()
+    }
 }

@@ -71,7 +71,9 @@ where
         }
         bytes.clear();
         for sample in block {
-            let scaled = (f64::from(sample) * 32768.0).round().clamp(-32768.0, 32767.0);
+            let scaled = (f64::from(sample) * 32768.0)
+                .round()
+                .clamp(-32768.0, 32767.0);
             bytes.extend((scaled as i16).to_le_bytes());
         }
         out.write_all(&bytes).map_err(io)?;
@@ -82,7 +84,8 @@ where
     let total = u32::try_from(total).map_err(|_| too_long(file))?;
     out.write_all(&chunks).map_err(io)?;
     out.seek(SeekFrom::Start(0)).map_err(io)?;
-    out.write_all(&head(rate, total, (samples * SAMPLE_BYTES) as u32)).map_err(io)?;
+    out.write_all(&head(rate, total, (samples * SAMPLE_BYTES) as u32))
+        .map_err(io)?;
     out.seek(SeekFrom::End(0)).map_err(io)?;
     out.flush().map_err(io)?;
     Ok(samples)

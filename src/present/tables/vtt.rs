@@ -25,8 +25,12 @@ pub struct Cue {
 #[must_use]
 pub fn cues(check: &Check) -> Vec<Cue> {
     let mut list: Vec<Cue> = Vec::new();
-    let mut events: Vec<_> =
-        check.timeline.events.iter().filter(|e| e.t.get().is_finite()).collect();
+    let mut events: Vec<_> = check
+        .timeline
+        .events
+        .iter()
+        .filter(|e| e.t.get().is_finite())
+        .collect();
     events.sort_by(|a, b| a.t.total_cmp(&b.t));
     for event in events {
         let start_ms = milliseconds(event.t);
@@ -41,7 +45,11 @@ pub fn cues(check: &Check) -> Vec<Cue> {
             Some(last) => last.end_ms = last.end_ms.min(start_ms),
             None => {}
         }
-        list.push(Cue { start_ms, end_ms: start_ms + longest, text });
+        list.push(Cue {
+            start_ms,
+            end_ms: start_ms + longest,
+            text,
+        });
     }
     list
 }
@@ -66,7 +74,10 @@ pub fn render(check: &Check) -> String {
 
 fn caption(kind: EventKind, t: Instant, drops: &[Drop]) -> String {
     let name = plain(&events::name(&kind));
-    let matching = drops.iter().find(|d| d.drop == t).filter(|_| kind == EventKind::CarrierDrop);
+    let matching = drops
+        .iter()
+        .find(|d| d.drop == t)
+        .filter(|_| kind == EventKind::CarrierDrop);
     match matching.and_then(|drop| drop.gap.map(|gap| (drop, gap))) {
         Some((drop, gap)) if drop.came_back == Some(true) => {
             format!("{name}, back after {}", plain(&span(gap)))
@@ -92,7 +103,10 @@ fn timestamp(ms: u64) -> String {
 
 /// The three characters that mean something in a cue, and line feeds, which would end it.
 fn escape(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace(['\r', '\n'], " ")
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+        .replace(['\r', '\n'], " ")
 }
 
 #[cfg(test)]

@@ -32,9 +32,15 @@ const LISTED_CAUSE: f64 = 0.005;
 #[must_use]
 pub fn render(check: &Check, style: Style) -> String {
     let width = style.width.clamp(MIN_WIDTH, MAX_WIDTH);
-    let pen = Pen { colour: style.colour };
+    let pen = Pen {
+        colour: style.colour,
+    };
     let story = tell(check);
-    let mut page = Page { out: String::new(), width, pen };
+    let mut page = Page {
+        out: String::new(),
+        width,
+        pen,
+    };
     page.head(check, &story);
     page.beat(check);
     page.figures(&story);
@@ -59,8 +65,14 @@ impl Page {
 
     fn heading(&mut self, text: &str) {
         self.line("");
-        let painted = self.pen.paint(Paint::Heading, text);
-        self.line(&painted);
+        self.painted(Paint::Heading, text);
+    }
+
+    fn painted(&mut self, paint: Paint, text: &str) {
+        for line in hanging("", "", text, self.width) {
+            let painted = self.pen.paint(paint, &line);
+            self.line(&painted);
+        }
     }
 
     fn wrapped(&mut self, first: &str, rest: &str, text: &str) {
@@ -88,10 +100,7 @@ impl Page {
         self.wrapped("", "  ", &format!("{name}: {}", visible(&story.recording)));
         self.line("");
         let headline = format!("{}.", story.headline);
-        for line in hanging("", "", &headline, self.width) {
-            let painted = self.pen.paint(Paint::Headline, &line);
-            self.line(&painted);
-        }
+        self.painted(Paint::Headline, &headline);
         let sure = format!("Verdict: {}, {}.", story.trade_word, story.certainty);
         self.wrapped("", "", &sure);
         self.line("");
@@ -99,7 +108,9 @@ impl Page {
     }
 
     fn beat(&mut self, check: &Check) {
-        let Some(skyline) = skyline::draw(check, self.width - 2) else { return };
+        let Some(skyline) = skyline::draw(check, self.width - 2) else {
+            return;
+        };
         self.heading(picture::CYCLES);
         for row in &skyline.rows {
             let painted = self.pen.paint(Paint::Bars, row);
@@ -110,7 +121,13 @@ impl Page {
 
     fn figures(&mut self, story: &Story) {
         self.heading(words::FIGURES);
-        let column = story.figures.iter().map(|f| width_of(f.name)).max().unwrap_or(0) + 4;
+        let column = story
+            .figures
+            .iter()
+            .map(|f| width_of(f.name))
+            .max()
+            .unwrap_or(0)
+            + 4;
         let beside = column + 24 <= self.width;
         for figure in &story.figures {
             let pad = column - 2 - width_of(figure.name);
@@ -155,7 +172,11 @@ impl Page {
             self.heading(words::CAUTIONS);
         }
         for caution in &story.cautions {
-            self.wrapped("  ! ", "    ", &format!("{} [{}]", caution.text, caution.source));
+            self.wrapped(
+                "  ! ",
+                "    ",
+                &format!("{} [{}]", caution.text, caution.source),
+            );
         }
     }
 }
@@ -163,5 +184,7 @@ impl Page {
 /// A name from outside with its control characters made visible, so that it cannot drive the
 /// terminal.
 fn visible(name: &str) -> String {
-    name.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+    name.chars()
+        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+        .collect()
 }

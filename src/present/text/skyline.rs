@@ -33,11 +33,16 @@ pub fn draw(check: &Check, width: usize) -> Option<Skyline> {
     let per_row = width / 2;
     let rows = all[..shown]
         .chunks(per_row)
-        .map(|row| row.iter().map(|c| mark(c, tallest)).collect())
+        .map(|row| row.iter().map(|c| mark(c, tallest)).collect::<String>())
+        .map(|row| row.trim_end().to_string())
         .collect();
     let mut caption = format!(
         "Each bar is one transmission{}, the tallest {}.",
-        if has(|a| a == After::Cut) { "" } else { " with the silence until it came straight back" },
+        if has(|a| a == After::Cut) {
+            ""
+        } else {
+            " with the silence until it came straight back"
+        },
         span(tallest)
     );
     if has(|a| matches!(a, After::Later(_))) {
@@ -49,7 +54,10 @@ pub fn draw(check: &Check, width: usize) -> Option<Skyline> {
     caption += " Bars of one height are a timer's beat, bars of every height are people \
                 or chance.";
     if shown < all.len() {
-        caption += &format!(" The other {} are not shown.", count(all.len() - shown, "bar", "bars"));
+        caption += &format!(
+            " The other {} are not shown.",
+            count(all.len() - shown, "bar", "bars")
+        );
     }
     Some(Skyline { rows, caption })
 }

@@ -44,7 +44,10 @@ mod tests {
 
     #[test]
     fn leaves_a_long_word_whole() {
-        assert_eq!(hanging("", "", "a 0123456789 b", 6), ["a", "0123456789", "b"]);
+        assert_eq!(
+            hanging("", "", "a 0123456789 b", 6),
+            ["a", "0123456789", "b"]
+        );
     }
 
     #[test]

@@ -66,10 +66,21 @@ mod tests {
 
     #[test]
     fn no_two_causes_share_a_wording() {
-        let labels = Cause::ALL.map(Label::Cause).into_iter().chain([Label::Inconclusive]);
-        let said: BTreeSet<_> =
-            labels.flat_map(|label| [headline(label), trade_word(label)]).collect();
+        let labels = Cause::ALL
+            .map(Label::Cause)
+            .into_iter()
+            .chain([Label::Inconclusive]);
+        let said: BTreeSet<_> = labels
+            .flat_map(|label| [headline(label), trade_word(label)])
+            .collect();
         assert_eq!(said.len(), 22);
-        assert_eq!(Cause::ALL.map(name).into_iter().collect::<BTreeSet<_>>().len(), 10);
+        assert_eq!(
+            Cause::ALL
+                .map(name)
+                .into_iter()
+                .collect::<BTreeSet<_>>()
+                .len(),
+            10
+        );
     }
 }

@@ -44,8 +44,8 @@ const SITE: [Caution; 7] = [
     },
     Caution {
         text: "Keep out of the strong field of a transmitting antenna. Between 30 and 300 MHz the \
-               United States allow 0.2 mW/cm2 for the public and 1.0 mW/cm2 for workers in the \
-               know; other countries differ.",
+               United States allow 0.2 mW/cm2 for the public and 1.0 mW/cm2 for trained \
+               workers; other countries differ.",
         source: "47 CFR 1.1310 and OET Bulletin 65 (second-hand)",
     },
     Caution {
@@ -71,7 +71,10 @@ const SITE: [Caution; 7] = [
 #[must_use]
 pub fn needed(label: Label, step: NextStep) -> Vec<Caution> {
     let site = next_step::at_the_site(step)
-        || matches!(label, Label::Cause(Cause::SelfDesense | Cause::TransmitterFault));
+        || matches!(
+            label,
+            Label::Cause(Cause::SelfDesense | Cause::TransmitterFault)
+        );
     let mut list = Vec::new();
     if site {
         list.extend(SITE);
@@ -99,7 +102,10 @@ mod tests {
         let desense = Label::Cause(Cause::SelfDesense);
         assert_eq!(needed(desense, NextStep::BackOffTest), for_site_work());
         let fading = Label::Cause(Cause::WeakSignalFading);
-        assert_eq!(needed(fading, NextStep::HoldStill), vec![TRANSMIT, WHO_ANSWERS]);
+        assert_eq!(
+            needed(fading, NextStep::HoldStill),
+            vec![TRANSMIT, WHO_ANSWERS]
+        );
         assert!(needed(fading, NextStep::ListenElsewhere).is_empty());
         let supply = needed(Label::Inconclusive, NextStep::InspectTransmitter);
         assert!(supply.iter().any(|c| c.text.contains("mains")));

@@ -12,10 +12,18 @@ pub fn name(kind: &EventKind) -> String {
         EventKind::CarrierDrop => "carrier drops".into(),
         EventKind::CourtesyTone { frequency } => format!("courtesy tone, {}", hertz(frequency)),
         EventKind::StationId { frequency, wpm } => {
-            format!("identifier in Morse, {}, {wpm:.0} words a minute", hertz(frequency))
+            format!(
+                "identifier in Morse, {}, {wpm:.0} words a minute",
+                hertz(frequency)
+            )
         }
-        EventKind::Tone { digit: Some(digit), .. } => format!("DTMF digit {digit}"),
-        EventKind::Tone { frequency, digit: None } => format!("tone, {}", hertz(frequency)),
+        EventKind::Tone {
+            digit: Some(digit), ..
+        } => format!("DTMF digit {digit}"),
+        EventKind::Tone {
+            frequency,
+            digit: None,
+        } => format!("tone, {}", hertz(frequency)),
     }
 }
 

@@ -5,57 +5,38 @@ use crate::present::numbers::{db, percent, span};
 use crate::tuning::present as limit;
 use crate::units::{Decibels, Seconds};
 
-/// The unit of the value, as machines read it; `1` is a plain number.
-#[must_use]
-pub const fn unit(kind: EvidenceKind) -> &'static str {
-    match kind {
-        EvidenceKind::GapLength | EvidenceKind::BlipLength | EvidenceKind::LongestOver => "s",
-        EvidenceKind::UserNoise | EvidenceKind::TailNoise => "dB",
-        EvidenceKind::NoiseSwings => "1/s",
-        _ => "1",
-    }
-}
-
-/// The fixed word for machines.
-#[must_use]
-pub const fn code(kind: EvidenceKind) -> &'static str {
-    match kind {
-        EvidenceKind::CameBackFraction => "came_back_fraction",
-        EvidenceKind::GapRegularity => "gap_regularity",
-        EvidenceKind::GapLength => "gap_length",
-        EvidenceKind::OnRegularity => "on_regularity",
-        EvidenceKind::TailRegularity => "tail_regularity",
-        EvidenceKind::BlipLength => "blip_length",
-        EvidenceKind::UserNoise => "user_noise",
-        EvidenceKind::NoiseSwings => "noise_swings",
-        EvidenceKind::TailNoise => "tail_noise",
-        EvidenceKind::CutWithoutTail => "cut_without_tail",
-        EvidenceKind::LongestOver => "longest_over",
-        EvidenceKind::Modulated => "modulated",
-        EvidenceKind::Tones => "tones",
-        EvidenceKind::RepeaterBursts => "repeater_bursts",
-        EvidenceKind::RepeaterLikeness => "repeater_likeness",
-        EvidenceKind::StatedFact => "stated_fact",
-    }
-}
-
 /// What was measured, as a sentence that carries its number.
 #[must_use]
 pub fn sentence(item: &Evidence) -> String {
     let v = item.value;
     match item.kind {
         EvidenceKind::CameBackFraction => {
-            format!("The carrier came straight back after {} of the drops.", percent(v))
+            format!(
+                "The carrier came straight back after {} of the drops.",
+                percent(v)
+            )
         }
         EvidenceKind::GapRegularity => {
             format!("The silences before it came back {}.", evenness(v))
         }
         EvidenceKind::GapLength => {
-            format!("The carrier was away for {} (middle value).", span(Seconds(v)))
+            format!(
+                "The carrier was away for {} (middle value).",
+                span(Seconds(v))
+            )
         }
         EvidenceKind::OnRegularity => format!("The transmissions {}.", evenness(v)),
-        EvidenceKind::TailRegularity => {
-            format!("The quiet tails before the drops {}.", evenness(v))
+        EvidenceKind::PeriodRegularity => {
+            format!("The beats, from key-up to key-up, {}.", evenness(v))
+        }
+        EvidenceKind::TailMatch => {
+            format!(
+                "{} of the quiet tails lasted as long as the hang time.",
+                percent(v)
+            )
+        }
+        EvidenceKind::LongestRun => {
+            format!("It came back {v:.0} times in a row, after transmissions of one length.")
         }
         EvidenceKind::BlipLength => format!(
             "The repeater held the user for {} after coming up (middle value).",
@@ -66,31 +47,48 @@ pub fn sentence(item: &Evidence) -> String {
             relative_to_full_noise(v)
         ),
         EvidenceKind::NoiseSwings => {
-            format!("The noise rose and sank {v:.1} times a second within the overs.")
+            format!("The noise rose to nearly full {v:.1} times a second within the overs.")
         }
         EvidenceKind::TailNoise => format!(
             "The noise on the repeater's own silent tail stood {} full receiver noise.",
             relative_to_full_noise(v)
         ),
+        EvidenceKind::TailUnrest => format!(
+            "The noise on the silent tail wandered by {}.",
+            db(Decibels(v))
+        ),
         EvidenceKind::CutWithoutTail => {
-            format!("{} of the transmissions were cut off with no quiet tail.", percent(v))
+            format!(
+                "{} of the transmissions were cut off with no quiet tail.",
+                percent(v)
+            )
         }
         EvidenceKind::LongestOver => {
             format!("The longest transmission lasted {}.", span(Seconds(v)))
         }
-        EvidenceKind::Modulated => {
-            format!("Speech or other sound filled {} of the user's part.", percent(v))
+        EvidenceKind::LongestAlike => {
+            format!("The three longest transmissions {}.", evenness(v))
         }
-        EvidenceKind::Tones => format!("There were {v:.1} tones in a transmission on average."),
+        EvidenceKind::Modulated => {
+            format!(
+                "Speech or other sound filled {} of the user's part.",
+                percent(v)
+            )
+        }
+        EvidenceKind::Tones if v < 0.05 => "There were no tones in the transmissions.".into(),
+        EvidenceKind::Tones => format!("There were {v:.1} tones a transmission."),
         EvidenceKind::RepeaterBursts => format!(
             "A burst of the repeater's own squelch noise ended the user in {} of the \
              transmissions.",
             percent(v)
         ),
-        EvidenceKind::RepeaterLikeness => {
-            format!("Likeness to the sound of an FM repeater: {v:.2}.")
+        EvidenceKind::RepeaterLikeness => format!(
+            "The noise stepped up or down {v:.1} times a minute, as an FM receiver's does when a \
+             carrier comes or goes."
+        ),
+        EvidenceKind::StatedFact => {
+            "The tails were held against the hang time that you stated.".into()
         }
-        EvidenceKind::StatedFact => "What you stated beforehand was held against it.".into(),
     }
 }
 
@@ -142,11 +140,23 @@ pub fn weight(log10_odds: f64) -> Weight {
     let size = log10_odds.abs();
     let for_it = log10_odds > 0.0;
     if size >= limit::HEAVY_LOG10 {
-        if for_it { Weight::HeavyFor } else { Weight::HeavyAgainst }
+        if for_it {
+            Weight::HeavyFor
+        } else {
+            Weight::HeavyAgainst
+        }
     } else if size >= limit::CLEAR_LOG10 {
-        if for_it { Weight::ClearFor } else { Weight::ClearAgainst }
+        if for_it {
+            Weight::ClearFor
+        } else {
+            Weight::ClearAgainst
+        }
     } else if size >= limit::HINT_LOG10 {
-        if for_it { Weight::HintFor } else { Weight::HintAgainst }
+        if for_it {
+            Weight::HintFor
+        } else {
+            Weight::HintAgainst
+        }
     } else {
         Weight::Undecided
     }
@@ -188,27 +198,18 @@ mod tests {
     use crate::present::numbers::plain;
 
     #[test]
-    fn machine_words_are_those_of_serde() {
-        for kind in [
-            EvidenceKind::CameBackFraction,
-            EvidenceKind::GapRegularity,
-            EvidenceKind::GapLength,
-            EvidenceKind::OnRegularity,
-            EvidenceKind::TailRegularity,
-            EvidenceKind::BlipLength,
-            EvidenceKind::UserNoise,
-            EvidenceKind::NoiseSwings,
-            EvidenceKind::TailNoise,
-            EvidenceKind::CutWithoutTail,
-            EvidenceKind::LongestOver,
-            EvidenceKind::Modulated,
-            EvidenceKind::Tones,
-            EvidenceKind::RepeaterBursts,
-            EvidenceKind::RepeaterLikeness,
-            EvidenceKind::StatedFact,
-        ] {
-            assert_eq!(serde_json::to_value(kind).unwrap(), code(kind));
-        }
+    fn every_kind_has_a_sentence_of_its_own() {
+        let said: std::collections::BTreeSet<_> = EvidenceKind::ALL
+            .map(|kind| {
+                sentence(&Evidence {
+                    kind,
+                    value: 0.5,
+                    log10_odds: 0.0,
+                })
+            })
+            .into_iter()
+            .collect();
+        assert_eq!(said.len(), EvidenceKind::ALL.len());
     }
 
     #[test]
@@ -224,9 +225,19 @@ mod tests {
     #[test]
     fn noise_is_placed_on_the_right_side() {
         let said = |value| {
-            plain(&sentence(&Evidence { kind: EvidenceKind::UserNoise, value, log10_odds: 1.0 }))
+            plain(&sentence(&Evidence {
+                kind: EvidenceKind::UserNoise,
+                value,
+                log10_odds: 1.0,
+            }))
         };
-        assert_eq!(said(-4.0), "The noise under the user stood 4.0 dB below full receiver noise.");
-        assert_eq!(said(0.0), "The noise under the user stood as high as full receiver noise.");
+        assert_eq!(
+            said(-4.0),
+            "The noise under the user stood 4.0 dB below full receiver noise."
+        );
+        assert_eq!(
+            said(0.0),
+            "The noise under the user stood as high as full receiver noise."
+        );
     }
 }

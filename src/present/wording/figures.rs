@@ -1,6 +1,7 @@
 //! The table of numbers: what each is called and how it is said.
 
 use crate::check::Check;
+use crate::intake::recording::ChannelChoice;
 use crate::present::facts::Facts;
 use crate::present::numbers::{clock, count, db, hertz, percent, span};
 use crate::present::wording::{causes, listening};
@@ -26,10 +27,16 @@ pub fn figures(check: &Check, facts: &Facts) -> Vec<Figure> {
         add("Came straight back", value);
     }
     if let Some(gap) = facts.gap_median {
-        add("Silence before coming back", with_scatter(span(gap), facts.gap_cv));
+        add(
+            "Silence before coming back",
+            with_scatter(span(gap), facts.gap_cv),
+        );
     }
     if let Some(period) = facts.beat() {
-        add("Beat, key-up to key-up", with_scatter(span(period), facts.period_cv));
+        add(
+            "Beat, key-up to key-up",
+            with_scatter(span(period), facts.period_cv),
+        );
     }
     if let Some(hang) = facts.hang {
         let tails = count(hang.count, "tail", "tails");
@@ -45,7 +52,10 @@ pub fn figures(check: &Check, facts: &Facts) -> Vec<Figure> {
         add("User held after key-up", span(blip));
     }
     if let Some(quieting) = facts.quieting_median {
-        add("User's quieting before the loss", quieting_said(quieting, facts.quieting_count));
+        add(
+            "User's quieting before the loss",
+            quieting_said(quieting, facts.quieting_count),
+        );
     }
     if let Some(tone) = check.timeline.ctcss {
         add("Sub-audible tone", hertz(tone));
@@ -55,7 +65,10 @@ pub fn figures(check: &Check, facts: &Facts) -> Vec<Figure> {
         add("Sound reaches up to", hertz(bandwidth));
     }
     if let Some(floor) = check.timeline.listening.noise_floor {
-        add("Quietest moments", format!("{:.0}\u{a0}dB below full scale", -floor.get()));
+        add(
+            "Quietest moments",
+            format!("{:.0}\u{a0}dB below full scale", -floor.get()),
+        );
     }
     if let Some(hang) = check.stated.hang {
         add("You stated", format!("hang time {}", span(hang)));
@@ -127,10 +140,13 @@ pub fn episodes(check: &Check) -> Vec<String> {
 #[must_use]
 pub fn recording(check: &Check) -> String {
     let info = &check.recording;
-    let channels = match info.channels {
-        1 => "mono".to_string(),
-        2 => "stereo".to_string(),
-        n => format!("{n}\u{a0}channels"),
+    let channels = match (info.channels, info.channel_choice) {
+        (1, _) => "mono".to_string(),
+        (2, ChannelChoice::Only(0)) => "stereo with the radio on the left".to_string(),
+        (2, ChannelChoice::Only(_)) => "stereo with the radio on the right".to_string(),
+        (2, _) => "stereo".to_string(),
+        (n, ChannelChoice::Only(one)) => format!("channel {} of {n}", one + 1),
+        (n, _) => format!("{n}\u{a0}channels"),
     };
     let mut said = format!(
         "{}, {} in {}, {}, {channels}",
@@ -143,7 +159,10 @@ pub fn recording(check: &Check) -> String {
         said += &format!(", started {start}");
     }
     if let Some(clips) = &info.clips {
-        said += &format!(", put together from {}", count(clips.count, "clip", "clips"));
+        said += &format!(
+            ", put together from {}",
+            count(clips.count, "clip", "clips")
+        );
     }
     said
 }

@@ -1,5 +1,6 @@
 //! How the recording was made, and doubts about it with what the user can do.
 
+use crate::intake::recording::SkippedClip;
 use crate::present::numbers::{clock, count, db, hertz, percent, span};
 use crate::timeline::types::{ListeningMode, Warning};
 
@@ -9,8 +10,10 @@ pub const fn mode(mode: ListeningMode) -> &'static str {
     match mode {
         ListeningMode::Squelched => "squelched: the set is mute without a carrier",
         ListeningMode::OpenSquelch => "squelch open: the set hisses without a carrier",
-        ListeningMode::BurstsOnly => "only noise bursts and voices stand out; a quiet carrier \
-             cannot be told from none",
+        ListeningMode::BurstsOnly => {
+            "only noise bursts and voices stand out; a quiet carrier \
+             cannot be told from none"
+        }
         ListeningMode::NoGaps => "the pauses were cut out by a voice-activated recorder",
         ListeningMode::NotFm => "nothing of an FM receiver in it",
     }
@@ -47,6 +50,28 @@ pub const fn code(warning: &Warning) -> &'static str {
     }
 }
 
+/// Clips that were left out, each with its reason.
+#[must_use]
+pub fn skipped_clips(skipped: &[SkippedClip]) -> Option<String> {
+    let named: Vec<String> = skipped
+        .iter()
+        .take(3)
+        .map(|clip| format!("{} ({})", clip.name, clip.reason))
+        .collect();
+    let more = if skipped.len() > 3 {
+        ", and others"
+    } else {
+        ""
+    };
+    (!skipped.is_empty()).then(|| {
+        format!(
+            "{} could not be read and left holes: {}{more}.",
+            count(skipped.len(), "clip", "clips"),
+            named.join(", ")
+        )
+    })
+}
+
 /// The doubt, its number, and the remedy.
 #[must_use]
 pub fn warning(warning: &Warning) -> String {
@@ -56,7 +81,11 @@ pub fn warning(warning: &Warning) -> String {
              record again at half the level.",
             percent(share)
         ),
-        Warning::Damaged { places, lost, first } => format!(
+        Warning::Damaged {
+            places,
+            lost,
+            first,
+        } => format!(
             "Damaged at {}, the first at {}: {} of sound is missing and was left silent. Ask for \
              the file as it was first saved.",
             count(places, "place", "places"),

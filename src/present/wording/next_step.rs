@@ -30,7 +30,7 @@ pub const fn sentence(step: NextStep) -> &'static str {
         }
         NextStep::RecordContinuously => {
             "Record again with the recorder's voice activation off. The silences between the \
-             transmissions are what matters, and it throws just them away."
+             transmissions are what matters, and those it throws away."
         }
         NextStep::RecordLonger => {
             "Record three minutes without a break while it happens. Ten drops or more are needed \
@@ -66,7 +66,10 @@ pub const fn sentence(step: NextStep) -> &'static str {
 /// Whether the step has somebody transmit: licence, identification and a clear channel matter.
 #[must_use]
 pub const fn transmits(step: NextStep) -> bool {
-    matches!(step, NextStep::BackOffTest | NextStep::ChangeHangTime | NextStep::HoldStill)
+    matches!(
+        step,
+        NextStep::BackOffTest | NextStep::ChangeHangTime | NextStep::HoldStill
+    )
 }
 
 /// Whether the step takes somebody to the equipment.

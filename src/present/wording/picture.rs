@@ -7,7 +7,7 @@ use crate::timeline::types::ListeningMode;
 use crate::tuning::present as limit;
 
 /// Heading of the loudness panel.
-pub const LOUDNESS: &str = "Loudness: mean, and the loudest moments behind it";
+pub const LOUDNESS: &str = "Loudness: mean, and loudest behind it";
 /// Heading of the pitch panel.
 pub const PITCH: &str = "Pitch, low to high: the fuller, the stronger";
 /// Heading of the carrier lane.
@@ -16,7 +16,8 @@ pub const CARRIER: &str = "The repeater's carrier, and what happened";
 pub const CARRIER_INFERRED: &str =
     "The repeater's carrier as inferred from noise bursts: its edges are not audible";
 /// The same where pauses were cut out.
-pub const CARRIER_CUT: &str = "The repeater's carrier; the pauses were cut out at each double stroke";
+pub const CARRIER_CUT: &str =
+    "The repeater's carrier; the pauses were cut out at each double stroke";
 /// Heading of the close-up.
 pub const CLOSE_UP: &str = "A closer look, from";
 /// Heading of the cycles.
@@ -59,13 +60,14 @@ pub fn cycles_heading(bars: &[Bar], per_bar: usize, only_episode: bool) -> Strin
     let mut said = if per_bar == 1 {
         format!("{CYCLES}: each bar is one transmission, measured from key-up")
     } else {
-        format!(
-            "{CYCLES}: each bar is the middle of {per_bar} transmissions, its line their range"
-        )
+        format!("{CYCLES}: each bar is the middle of {per_bar} transmissions, its line their range")
     };
     if let (true, Some(first), Some(last)) = (only_episode, bars.first(), bars.last()) {
         let from = clock(first.cycle.key_up.unwrap_or(first.cycle.drop));
-        said += &format!("; only the stretch from {from} to {}", clock(last.cycle.drop));
+        said += &format!(
+            "; only the stretch from {from} to {}",
+            clock(last.cycle.drop)
+        );
     }
     plain(&said)
 }

@@ -48,7 +48,7 @@ pub fn likeliest(verdict: &Verdict) -> Option<Cause> {
 pub fn paragraph(verdict: &Verdict, facts: &Facts) -> String {
     let mut said = match verdict.label {
         Label::Cause(cause) => for_cause(cause, facts),
-        Label::Inconclusive => inconclusive(verdict, facts),
+        Label::Inconclusive => inconclusive(facts),
     };
     for note in &verdict.notes {
         if let Some(more) = in_paragraph(note) {
@@ -142,7 +142,7 @@ fn for_cause(cause: Cause, facts: &Facts) -> Vec<String> {
     said
 }
 
-fn inconclusive(verdict: &Verdict, facts: &Facts) -> Vec<String> {
+fn inconclusive(facts: &Facts) -> Vec<String> {
     let mut said = Vec::new();
     said.push(match (facts.drops, facts.trials) {
         (0, _) => "No carrier drop was heard, and every drop is a trial of the repeater: without \
@@ -160,14 +160,8 @@ fn inconclusive(verdict: &Verdict, facts: &Facts) -> Vec<String> {
             count(trials, "drop", "drops")
         ),
     });
-    if facts.drops > 0
-        && let Some(cause) = likeliest(verdict)
-    {
-        said.push(format!(
-            "The likeliest is {} at {}; nobody should drive to the site on that.",
-            causes::name(cause),
-            percent(verdict.probability)
-        ));
+    if facts.drops > 0 {
+        said.push("Nobody should drive to the site on that.".into());
     }
     said
 }
@@ -184,7 +178,10 @@ fn came_back(facts: &Facts) -> Option<String> {
              back."
         ));
     }
-    let mut said = format!("After {} of {trials} the carrier came straight back", facts.came_back);
+    let mut said = format!(
+        "After {} of {trials} the carrier came straight back",
+        facts.came_back
+    );
     if let Some(gap) = facts.gap_median {
         said += &format!(", {} later", span(gap));
         match facts.gap_cv {
@@ -216,10 +213,12 @@ const fn in_paragraph(note: &Note) -> Option<&'static str> {
 #[must_use]
 pub fn note(note: &Note) -> String {
     match *note {
-        Note::Intermittent { .. } => "The fault seems to come and go: some drops were not followed \
+        Note::Intermittent { .. } => {
+            "The fault seems to come and go: some drops were not followed \
              by a return, and the noise crackles. One test without desense proves little then; \
              repeat each test several times."
-            .into(),
+                .into()
+        }
         Note::NoCyclingIsNotNoDesense => "No cycling was heard. That is no proof of a healthy \
              receiver: a user strong enough to stay in merely gets noisy while the repeater \
              transmits, and a small desense never makes it cycle."
