@@ -23,11 +23,40 @@
 //! ```
 //! Every key, its unit and its default is documented in [`scenario`]; ranges in [`family`].
 
+mod clock;
+mod controller;
+pub mod dsp;
 pub mod family;
+mod floor;
+pub mod fm;
+mod heard;
+mod label;
+mod ledger;
+mod link;
+mod mode;
+pub mod morse;
+pub mod path;
+pub mod receiver;
+mod recorder;
+mod render;
 pub mod rng;
 pub mod scenario;
+mod scene;
+mod schedule;
+mod set;
+mod source;
+pub mod squelch;
+mod station;
+pub mod tone;
+mod transmitter;
 pub mod truth;
+mod voice;
 
 pub use family::Family;
+pub use ledger::{Ledger, LevelMark, Span, ToneMark};
+pub use render::{Clip, Rendering, render, render_with};
 pub use scenario::Scenario;
 pub use truth::Truth;
+
+/// Sounds that users send, by the name in the scenario: mono, 48 kHz, full scale 1.
+pub type SoundFiles = std::collections::BTreeMap<String, std::sync::Arc<Vec<f32>>>;

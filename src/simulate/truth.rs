@@ -190,6 +190,8 @@ pub struct TrueDrop {
     pub came_back: Option<bool>,
     /// A user held the key at the drop (so the drop is a trial).
     pub user_keyed: bool,
+    /// The repeater's carrier stayed up: the listener's own path or set made this drop.
+    pub by_listener: bool,
     /// The same spans on the air, without the listener and the recorder.
     pub on_air: OnAirSpans,
 }

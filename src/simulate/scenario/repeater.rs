@@ -48,7 +48,7 @@ impl Default for Repeater {
             desense: Desense::default(),
             squelch: Squelch::default(),
             tone: None,
-            key_delay_s: 0.03,
+            key_delay_s: 0.06,
             anti_kerchunk_s: 0.0,
             courtesy: None,
             identifier: None,
@@ -119,7 +119,7 @@ impl Default for Squelch {
         Self {
             opens_at_cnr_db: 4.0,
             hysteresis_db: 2.0,
-            opening_s: 0.04,
+            opening_s: 0.08,
             closing_s: 0.15,
         }
     }
