@@ -1,22 +1,174 @@
 //! A timeline to a [`Verdict`](verdict::Verdict): trials, regularity, competing causes as
 //! probability models, decision with abstention, the one next step.
 
+pub mod beat;
+mod episodes;
+pub mod measures;
+mod next_step;
+pub mod tables;
 pub mod verdict;
 
-use crate::timeline::types::Timeline;
-use crate::units::Seconds;
-use verdict::{Label, NextStep, Verdict};
+use crate::timeline::types::{Drop, ListeningMode, Timeline};
+use crate::tuning::cause as tuning;
+use crate::units::{Instant, Seconds};
+use measures::Measures;
+use std::sync::LazyLock;
+use tables::Tables;
+use verdict::{Cause, Episode, Evidence, EvidenceKind, Label, Note, Verdict};
 
-/// Judges.
+static FITTED: LazyLock<Tables> = LazyLock::new(|| {
+    serde_json::from_str(include_str!("../tuning/cause_tables.json")).unwrap_or_else(|_| tables::fit(&[]))
+});
+
+/// Judges a timeline. `hang` is the hang time that the user knows.
 #[must_use]
 pub fn judge(timeline: &Timeline, hang: Option<Seconds>) -> Verdict {
-    let _ = (timeline, hang);
+    judge_by(&FITTED, timeline, hang)
+}
+
+/// Measures of the whole recording, for fitting.
+#[must_use]
+pub fn whole(timeline: &Timeline) -> Measures {
+    let stretches = episodes::split(timeline);
+    let part = stretches.iter().filter(|s| s.beating).max_by_key(|s| s.drops.len());
+    match part {
+        Some(s) => measures::measure(timeline, &timeline.drops[s.drops.clone()], s.from, s.to, None),
+        None => measures::measure(timeline, &timeline.drops, Instant(0.0), Instant(f64::INFINITY), None),
+    }
+}
+
+/// One stretch, judged.
+struct Judged {
+    measures: Measures,
+    posterior: [f64; tables::CAUSES],
+    label: Label,
+    episode: Episode,
+}
+
+/// Judges with given tables.
+#[must_use]
+pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> Verdict {
+    let judged: Vec<Judged> = episodes::split(timeline)
+        .into_iter()
+        .map(|s| {
+            let drops = &timeline.drops[s.drops.clone()];
+            let measures = measures::measure(timeline, drops, s.from, s.to, hang);
+            let posterior = temper(timeline, drops, tables.posterior(&measures));
+            let label = decide(&posterior, timeline, drops);
+            let episode = Episode { start: s.from, end: s.to, label, posterior, drops: drops.len() };
+            Judged { measures, posterior, label, episode }
+        })
+        .collect();
+    let gravest = judged.iter().max_by(|a, b| gravity(a).total_cmp(&gravity(b)));
+    let Some(chosen) = gravest else {
+        return nothing_heard();
+    };
+    let rekey = beat::rekey(&timeline.drops);
+    let named = match chosen.label {
+        Label::Cause(cause) => cause,
+        Label::Inconclusive => likeliest(&chosen.posterior),
+    };
+    let mut evidence: Vec<Evidence> = EvidenceKind::ALL
+        .into_iter()
+        .filter_map(|kind| {
+            let value = chosen.measures[kind.index()]?;
+            Some(Evidence { kind, value, log10_odds: tables.log10_odds(kind, &chosen.measures, named) })
+        })
+        .collect();
+    evidence.sort_by(|a, b| b.log10_odds.abs().total_cmp(&a.log10_odds.abs()));
+    Verdict {
+        label: chosen.label,
+        probability: chosen.posterior[named.index()],
+        posterior: chosen.posterior,
+        evidence,
+        next_step: next_step::choose(chosen.label, &chosen.posterior, &timeline.listening, rekey.as_ref()),
+        notes: notes(chosen, timeline, rekey.as_ref()),
+        rekey,
+        episodes: judged.iter().map(|j| j.episode.clone()).collect(),
+    }
+}
+
+fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
+    Cause::ALL
+        .into_iter()
+        .max_by(|a, b| posterior[a.index()].total_cmp(&posterior[b.index()]))
+        .unwrap_or(Cause::OrdinaryTraffic)
+}
+
+/// What bounds the posterior whatever the tables say: without cycles there is no self-desense
+/// to be seen, and where gaps were cut no gap can speak for it.
+fn temper(timeline: &Timeline, drops: &[Drop], mut posterior: [f64; tables::CAUSES]) -> [f64; tables::CAUSES] {
+    let cycles = beat::gaps(drops).len();
+    let ceiling = if timeline.listening.mode == ListeningMode::NotFm {
+        0.02
+    } else if cycles == 0 && timeline.listening.mode != ListeningMode::NoGaps {
+        0.05
+    } else {
+        1.0
+    };
+    let own = posterior[Cause::SelfDesense.index()];
+    if own > ceiling {
+        let rest = (1.0 - ceiling) / (1.0 - own).max(1e-12);
+        posterior.iter_mut().for_each(|p| *p *= rest);
+        posterior[Cause::SelfDesense.index()] = ceiling;
+    }
+    posterior
+}
+
+fn decide(posterior: &[f64; tables::CAUSES], timeline: &Timeline, drops: &[Drop]) -> Label {
+    let cause = likeliest(posterior);
+    let p = posterior[cause.index()];
+    let enough = match cause {
+        Cause::SelfDesense => {
+            p >= tuning::NAME_SELF_DESENSE_AT
+                && (beat::gaps(drops).len() >= tuning::CYCLES_MIN || timeline.listening.mode == ListeningMode::NoGaps)
+        }
+        _ => p >= tuning::NAME_AT,
+    };
+    if enough { Label::Cause(cause) } else { Label::Inconclusive }
+}
+
+/// Which stretch speaks for the whole: self-desense that is well supported, then any named
+/// cause by the drops that it rests on, then the undecided.
+fn gravity(judged: &Judged) -> f64 {
+    let base = match judged.label {
+        Label::Cause(Cause::SelfDesense) => 1e9,
+        Label::Cause(_) => 1e6,
+        Label::Inconclusive => 0.0,
+    };
+    base + judged.episode.drops as f64 + judged.posterior[Cause::SelfDesense.index()]
+}
+
+fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -> Vec<Note> {
+    let mut notes = Vec::new();
+    let crackles: Vec<f64> = timeline.drops.iter().filter_map(|d| d.sound.crackle).collect();
+    let crackle = crate::statistics::quantiles::median(&crackles).unwrap_or(0.0);
+    match chosen.label {
+        Label::Cause(Cause::SelfDesense) => {
+            let missed = rekey.map_or(0.0, |r| 1.0 - r.fraction);
+            if missed >= tuning::INTERMITTENT_SHARE || crackle > tuning::CRACKLE {
+                notes.push(Note::Intermittent { crackle });
+            }
+        }
+        Label::Cause(Cause::NoRepeaterAudio) => {}
+        _ => notes.push(Note::NoCyclingIsNotNoDesense),
+    }
+    let trials = rekey.map_or(0, |r| r.trials);
+    if trials < 4 {
+        notes.push(Note::FewTrials { trials });
+    }
+    notes
+}
+
+fn nothing_heard() -> Verdict {
+    let mut posterior = [0.0; tables::CAUSES];
+    posterior[Cause::NoRepeaterAudio.index()] = 1.0;
     Verdict {
         label: Label::Inconclusive,
-        probability: 0.1,
-        posterior: [0.1; 10],
+        probability: 1.0,
+        posterior,
         evidence: Vec::new(),
-        next_step: NextStep::RecordLonger,
+        next_step: verdict::NextStep::CheckTheFile,
         notes: Vec::new(),
         rekey: None,
         episodes: Vec::new(),

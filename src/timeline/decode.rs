@@ -123,7 +123,7 @@ mod tests {
         let mut fits = Vec::new();
         for (sound, frames) in sounds {
             for _ in 0..*frames {
-                let mut fit = [-6.0f32; 5];
+                let mut fit = [-6.0f32; 6];
                 fit[*sound] = -1.0;
                 fits.push(fit);
             }
@@ -135,7 +135,7 @@ mod tests {
     fn a_cycle_is_read_as_it_was_written() {
         let grammar = squelched();
         // mute, user, noise, quiet, noise, mute
-        let fits = clear(&[(0, 100), (2, 40), (3, 12), (1, 600), (3, 8), (0, 40)]);
+        let fits = clear(&[(0, 100), (2, 40), (3, 12), (1, 600), (4, 8), (0, 40)]);
         let (stretches, _) = decode(&grammar, &fits);
         let roles: Vec<Role> = stretches.iter().map(|s| grammar.nodes[s.node].role).collect();
         assert_eq!(

@@ -5,18 +5,33 @@ use super::levels::{Floor, Relative};
 use crate::tuning::timeline as tuning;
 
 /// The floors that one reading of the recording supposes.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Floors {
     /// Level without a carrier, where the set mutes.
     pub mute: Option<Floor>,
     /// Level of a carrier without modulation.
     pub quiet: Option<Floor>,
+    /// Levels of users' carriers without speech.
+    pub users: Vec<Floor>,
     /// Spread of unquieted noise about its template, dB.
     pub noise_sd: f32,
+    /// Which kind of noise is the repeater's.
+    pub repeater_noise: Kind,
+    /// Which kind of noise is the listener's.
+    pub listener_noise: Kind,
+}
+
+/// One of the two kinds of noise of a [`NoiseTemplate`](super::levels::NoiseTemplate).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// The kind heard most.
+    First,
+    /// The other.
+    Second,
 }
 
 /// Log likelihoods of one frame for [`Sound::ALL`].
-pub type Fit = [f32; 5];
+pub type Fit = [f32; 6];
 
 impl Floors {
     /// Log likelihood (weighted by [`tuning::FRAME_WEIGHT`]) of a frame under each sound.
@@ -27,20 +42,30 @@ impl Floors {
         if r.low < lowest - 6.0 {
             user -= 4.0 + 0.3 * f64::from(lowest - 6.0 - r.low);
         }
-        let noise = normal(r.low, -tuning::STEADY_EDGE_DB, self.noise_sd)
-            + normal(r.high, tuning::STEADY_EDGE_DB, self.noise_sd);
+        for floor in &self.users {
+            user = user.max(two_sided(floor, r) + tuning::USER_FLOOR_LOG);
+        }
+        let full = |low: f32, high: f32| {
+            normal(low, -tuning::STEADY_EDGE_DB, self.noise_sd) + normal(high, tuning::STEADY_EDGE_DB, self.noise_sd)
+        };
+        let of = |kind: Kind| match (kind, r.second) {
+            (Kind::Second, Some((low, high))) => full(low, high),
+            _ => full(r.low, r.high),
+        };
+        let (repeater, listener) = (of(self.repeater_noise), of(self.listener_noise));
         let quiet = self.quiet.map_or(-20.0, |f| two_sided(&f, r));
         let mute = self.mute.map_or(-20.0, |f| one_sided(&f, r));
         // A tone is decided by its run (see `tones`), not by the frame's level.
         let tone_fit = if tone { 2.0 } else { -20.0 };
         let shift = if tone { -3.0 } else { 0.0 };
-        let best = quiet.max(mute).max(noise).max(user).max(tone_fit);
+        let best = quiet.max(mute).max(repeater).max(listener).max(user).max(tone_fit);
         Sound::ALL.map(|sound| {
             let fit = match sound {
                 Sound::Mute => mute,
                 Sound::Quiet => quiet,
                 Sound::User => user + shift,
-                Sound::Noise => noise + shift,
+                Sound::RepeaterNoise => repeater + shift,
+                Sound::ListenerNoise => listener + shift,
                 Sound::Tone => tone_fit,
             };
             (fit.max(best - tuning::FRAME_LOSS_MAX) * tuning::FRAME_WEIGHT) as f32
@@ -57,7 +82,12 @@ fn two_sided(floor: &Floor, r: &Relative) -> f64 {
     normal(r.low, floor.low, floor.sd) + normal(r.high, floor.high, floor.sd)
 }
 
-/// A mute may be deeper than its usual level (digital silence beside a recorder's own noise).
+/// A mute may be deeper than its usual level (digital silence beside a recorder's own noise):
+/// deeper fits less well than the level itself, but never badly.
 fn one_sided(floor: &Floor, r: &Relative) -> f64 {
-    normal(r.low.max(floor.low), floor.low, floor.sd) + normal(r.high.max(floor.high), floor.high, floor.sd)
+    let fit = two_sided(floor, r);
+    if r.high < floor.high { fit.max(DEEPER) } else { fit }
 }
+
+/// Log density of a frame somewhere below the mute's usual level.
+const DEEPER: f64 = -7.0;

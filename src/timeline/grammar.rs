@@ -11,15 +11,18 @@ pub enum Sound {
     Quiet,
     /// Modulation, or noise that is neither full nor at a floor.
     User,
-    /// Unquieted noise.
-    Noise,
+    /// Unquieted noise of the repeater's receiver, sent out by its transmitter.
+    RepeaterNoise,
+    /// Unquieted noise of the listener's own set.
+    ListenerNoise,
     /// A steady tone.
     Tone,
 }
 
 impl Sound {
     /// All, in the order of the emission tables.
-    pub const ALL: [Self; 5] = [Self::Mute, Self::Quiet, Self::User, Self::Noise, Self::Tone];
+    pub const ALL: [Self; 6] =
+        [Self::Mute, Self::Quiet, Self::User, Self::RepeaterNoise, Self::ListenerNoise, Self::Tone];
 }
 
 /// What a stretch means.
@@ -87,12 +90,12 @@ const L_BURST: usize = 6;
 fn on_air_nodes(off: Sound, quiet: Sound) -> Vec<Node> {
     vec![
         node(Role::Off, off, 3, 200.0),
-        node(Role::Opening, Sound::Noise, 1, 5.0),
+        node(Role::Opening, Sound::ListenerNoise, 1, 5.0),
         node(Role::User, Sound::User, 2, 60.0),
-        node(Role::RepeaterBurst, Sound::Noise, 2, 16.0),
+        node(Role::RepeaterBurst, Sound::RepeaterNoise, 2, 16.0),
         node(Role::Quiet, quiet, 3, 150.0),
         node(Role::Tone, Sound::Tone, 6, 30.0),
-        node(Role::ListenerBurst, Sound::Noise, 2, 12.0),
+        node(Role::ListenerBurst, Sound::ListenerNoise, 2, 12.0),
     ]
 }
 
@@ -126,8 +129,8 @@ pub fn squelched() -> Grammar {
             (TONE, USER, 0.1),
             (TONE, L_BURST, 0.1),
             (TONE, OFF, 0.1),
-            (L_BURST, OFF, 0.999),
-            (L_BURST, USER, 0.001),
+            (L_BURST, OFF, 0.9999),
+            (L_BURST, USER, 0.0001),
         ],
     }
 }
@@ -141,15 +144,17 @@ pub fn open_squelch() -> Grammar {
     Grammar {
         mode: ListeningMode::OpenSquelch,
         nodes: vec![
-            node(Role::Off, Sound::Noise, 6, 200.0),
-            node(Role::User, Sound::User, 2, 60.0),
-            node(Role::RepeaterBurst, Sound::Noise, 2, 16.0),
+            node(Role::Off, Sound::ListenerNoise, 6, 200.0),
+            node(Role::User, Sound::User, 4, 60.0),
+            node(Role::RepeaterBurst, Sound::RepeaterNoise, 2, 16.0),
             node(Role::Quiet, Sound::Quiet, 3, 150.0),
             node(Role::Tone, Sound::Tone, 6, 30.0),
         ],
         arcs: vec![
-            (OFF, USER, 0.65),
-            (OFF, QUIET, 0.3),
+            (OFF, USER, 0.88),
+            (OFF, R_BURST, 0.05),
+            // A carrier as quiet as the tail right after a gap: only a strong, silent user.
+            (OFF, QUIET, 0.02),
             (OFF, TONE, 0.05),
             (USER, R_BURST, 0.35),
             (USER, QUIET, 0.52),
@@ -170,9 +175,12 @@ pub fn open_squelch() -> Grammar {
 
 /// One floor for both mute and quiet carrier: only noise and audio are landmarks.
 pub fn bursts_only() -> Grammar {
+    let mut nodes = on_air_nodes(Sound::Quiet, Sound::Quiet);
+    // Else a scrap of a listener's burst would pass for a user before a repeater's burst.
+    nodes[USER].min = 6;
     Grammar {
         mode: ListeningMode::BurstsOnly,
-        nodes: on_air_nodes(Sound::Quiet, Sound::Quiet),
+        nodes,
         arcs: vec![
             (OFF, USER, 0.75),
             (OFF, OPENING, 0.2),
@@ -193,8 +201,8 @@ pub fn bursts_only() -> Grammar {
             (TONE, QUIET, 0.8),
             (TONE, USER, 0.1),
             (TONE, L_BURST, 0.1),
-            (L_BURST, OFF, 0.999),
-            (L_BURST, USER, 0.001),
+            (L_BURST, OFF, 0.9999),
+            (L_BURST, USER, 0.0001),
         ],
     }
 }
@@ -206,12 +214,13 @@ pub fn no_gaps() -> Grammar {
     for arc in &mut grammar.arcs {
         match (arc.0, arc.1) {
             (L_BURST, OFF) => arc.2 = 0.05,
-            (L_BURST, USER) => arc.2 = 0.7,
+            (L_BURST, USER) => arc.2 = 0.9,
             (QUIET | TONE | USER, OFF) => arc.2 = 0.01,
             _ => {}
         }
     }
-    grammar.arcs.push((L_BURST, QUIET, 0.25));
+    // Not into a quiet carrier: that would read the repeater's own squelch tail as a drop.
+    grammar.arcs.push((L_BURST, QUIET, 0.005));
     grammar
 }
 

@@ -7,8 +7,11 @@ use crate::tuning::timeline as tuning;
 /// Spectrum of unquieted noise as heard here.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NoiseTemplate {
-    /// Level of each band in dBFS.
+    /// Level of each band in dBFS, of the kind of noise heard most.
     pub bands_db: [f32; BANDS],
+    /// A second kind: the repeater's noise comes through its transmitter with a level and a
+    /// spectrum of its own, the listener's does not.
+    pub second_db: Option<[f32; BANDS]>,
     /// Bands within the pass band, from the lowest.
     pub used: usize,
     /// Steps (of the carrier or a squelch) that it was learnt from; 0 for a mere guess.
@@ -24,6 +27,8 @@ pub struct Relative {
     pub high: f32,
     /// Mean of all.
     pub mid: f32,
+    /// The two lowest and the two highest, relative to the second kind of noise.
+    pub second: Option<(f32, f32)>,
 }
 
 /// A level at which the sound rests for a good part of the time.
@@ -44,14 +49,12 @@ pub struct Floor {
 impl NoiseTemplate {
     /// A frame relative to this template.
     pub fn relative(&self, frame: &Frame) -> Relative {
-        let mut r = [0.0f32; BANDS];
-        for (slot, (band, noise)) in r.iter_mut().zip(frame.bands_db.iter().zip(&self.bands_db)).take(self.used) {
-            *slot = band - noise;
-        }
-        let r = &mut r[..self.used];
-        let mid = r.iter().sum::<f32>() / r.len() as f32;
-        r.sort_unstable_by(f32::total_cmp);
-        Relative { low: 0.5 * (r[0] + r[1]), high: 0.5 * (r[r.len() - 1] + r[r.len() - 2]), mid }
+        let (low, high, mid) = extremes(frame, &self.bands_db, self.used);
+        let second = self.second_db.map(|bands| {
+            let (low, high, _) = extremes(frame, &bands, self.used);
+            (low, high)
+        });
+        Relative { low, high, mid, second }
     }
 
     /// Learns the template; `None` where no step of noise was found.
@@ -66,9 +69,9 @@ impl NoiseTemplate {
             let (down, up) = (least_step(&before, &after, used), least_step(&after, &before, used));
             if down.max(up) >= tuning::CLIFF_STEP_DB {
                 let loud = if down > up {
-                    noisy(&frames[at - reach - 1..at], used)
+                    [5, 3].iter().find_map(|n| steady_noise(frames.get((at - 1).checked_sub(*n)?..at - 1)?, used))
                 } else {
-                    noisy(&frames[at + 2..at + 2 + reach + 1], used)
+                    [5, 3].iter().find_map(|n| steady_noise(frames.get(at + 2..at + 2 + n)?, used))
                 };
                 if let Some(bands) = loud {
                     seen.push(bands);
@@ -86,8 +89,20 @@ impl NoiseTemplate {
         let bands_db: [f32; BANDS] =
             std::array::from_fn(|b| quantile(frames.iter().map(|f| f.bands_db[b]), 0.95));
         let top = bands_db[..used].iter().copied().fold(f32::MIN, f32::max);
-        Self { bands_db: [top; BANDS], used, support: 0 }
+        Self { bands_db: [top; BANDS], second_db: None, used, support: 0 }
     }
+}
+
+/// Mean of the two lowest bands, of the two highest, and of all, relative to `noise`.
+fn extremes(frame: &Frame, noise: &[f32; BANDS], used: usize) -> (f32, f32, f32) {
+    let mut r = [0.0f32; BANDS];
+    for (slot, (band, noise)) in r.iter_mut().zip(frame.bands_db.iter().zip(noise)).take(used) {
+        *slot = band - noise;
+    }
+    let r = &mut r[..used];
+    let mid = r.iter().sum::<f32>() / used as f32;
+    r.sort_unstable_by(f32::total_cmp);
+    (0.5 * (r[0] + r[1]), 0.5 * (r[used - 1] + r[used - 2]), mid)
 }
 
 /// Number of bands that the path passes: those whose loud moments are not far below the rest.
@@ -111,7 +126,17 @@ fn least_step(from: &[f32; BANDS], to: &[f32; BANDS], used: usize) -> f32 {
     steps[1.min(used - 1)]
 }
 
-/// The mean spectrum if these frames look like unquieted noise: toneless, steady, a plain tilt.
+/// The mean spectrum if these frames hold steady noise: unlike speech, its level stays put.
+fn steady_noise(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
+    let n = frames.len() as f32;
+    let mids: Vec<f32> =
+        frames.iter().map(|f| f.bands_db[..used].iter().sum::<f32>() / used as f32).collect();
+    let mean = mids.iter().sum::<f32>() / n;
+    let sd = (mids.iter().map(|m| (m - mean).powi(2)).sum::<f32>() / (n - 1.0)).sqrt();
+    (sd <= tuning::STEADY_MID_SD_DB).then(|| noisy(frames, used)).flatten()
+}
+
+/// The mean spectrum if these frames look like unquieted noise: toneless, a plain tilt.
 fn noisy(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
     if frames.iter().any(|f| f.tonality > tuning::NOISE_TONALITY_MAX) {
         return None;
@@ -145,20 +170,36 @@ fn densest(seen: &[[f32; BANDS]], used: usize) -> Option<NoiseTemplate> {
     let mid = |bands: &[f32; BANDS]| bands[..used].iter().sum::<f32>() / used as f32;
     let near = |a: &[f32; BANDS], b: &[f32; BANDS]| -> f32 {
         let d = (0..used).map(|i| (a[i] - b[i]).powi(2)).sum::<f32>() / used as f32;
-        (-d / (2.0 * 3.0f32.powi(2))).exp()
+        (-d / (2.0 * tuning::SAME_NOISE_SD_DB.powi(2))).exp()
     };
-    // At most a few hundred: enough for the mode, and the pairs stay cheap.
-    let step = seen.len().div_ceil(300).max(1);
-    let sample: Vec<&[f32; BANDS]> = seen.iter().step_by(step).collect();
-    let weight = |a: &[f32; BANDS]| sample.iter().map(|b| near(a, b)).sum::<f32>();
-    let (best, _) = sample
+    let mode = |seen: &[[f32; BANDS]]| -> Option<([f32; BANDS], usize)> {
+        // At most a few hundred: enough for the mode, and the pairs stay cheap.
+        let step = seen.len().div_ceil(300).max(1);
+        let sample: Vec<&[f32; BANDS]> = seen.iter().step_by(step).collect();
+        let weight = |a: &[f32; BANDS]| sample.iter().map(|b| near(a, b)).sum::<f32>();
+        let (best, _) = sample
+            .iter()
+            // A tenth more for each 3 dB louder: noise under a user is noise too, never louder.
+            .map(|a| (*a, weight(a) * 1.1f32.powf(mid(a) / 3.0)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let close: Vec<&[f32; BANDS]> = seen.iter().filter(|b| near(best, b) > 0.3).collect();
+        Some((std::array::from_fn(|b| quantile(close.iter().map(|c| c[b]), 0.5)), close.len()))
+    };
+    let (bands_db, support) = mode(seen)?;
+    let rest: Vec<[f32; BANDS]> = seen
         .iter()
-        // A tenth more for each 3 dB louder: noise under a user is noise too, but never louder.
-        .map(|a| (*a, weight(a) * 1.1f32.powf(mid(a) / 3.0)))
-        .max_by(|a, b| a.1.total_cmp(&b.1))?;
-    let close: Vec<&[f32; BANDS]> = seen.iter().filter(|b| near(best, b) > 0.6).collect();
-    let bands_db = std::array::from_fn(|b| quantile(close.iter().map(|c| c[b]), 0.5));
-    Some(NoiseTemplate { bands_db, used, support: close.len() })
+        .filter(|b| {
+            let apart = mid(b) - mid(&bands_db);
+            let shape = (0..used).map(|i| (b[i] - bands_db[i] - apart).powi(2)).sum::<f32>() / used as f32;
+            near(&bands_db, b) < 0.3
+                && apart.abs() < tuning::SECOND_NOISE_DB
+                && shape.sqrt() < tuning::SECOND_SHAPE_DB
+        })
+        .copied()
+        .collect();
+    let second = mode(&rest).filter(|(_, count)| *count >= 2.max(support / 8));
+    let more = second.map_or(0, |s| s.1);
+    Some(NoiseTemplate { bands_db, second_db: second.map(|s| s.0), used, support: support + more })
 }
 
 /// Levels at which the sound rests, lowest first, away from unquieted noise.

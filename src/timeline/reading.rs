@@ -1,12 +1,13 @@
 //! Reads one block under every kind of listening that it might be, and keeps the likeliest.
 
 use super::decode::{Stretch, decode};
-use super::emission::{Fit, Floors};
+use super::emission::{Fit, Floors, Kind};
 use super::grammar::{self, Grammar, Role};
 use super::levels::{Floor, NoiseTemplate, Relative, floors};
 use super::tones::ToneRun;
 use super::types::ListeningMode;
 use crate::acoustics::frames::FrameBlock;
+use crate::tuning::acoustics::FRAME_HOP_S;
 use crate::tuning::timeline as tuning;
 
 /// A block as it was read.
@@ -19,8 +20,6 @@ pub struct Reading {
     pub relative: Vec<Relative>,
     /// What unquieted noise sounds like.
     pub template: NoiseTemplate,
-    /// The floors supposed.
-    pub floors: Floors,
 }
 
 /// Reads a block. `stated` restricts the kinds of listening; `before` is the kind of the block
@@ -39,7 +38,7 @@ pub fn read(
         tone[run.from..run.to.min(relative.len())].fill(true);
     }
     let mut best: Option<(f64, Reading)> = None;
-    for (grammar, floors) in suppositions(&rests) {
+    for (grammar, floors) in suppositions(&rests, template.second_db.is_some()) {
         if stated.is_some_and(|mode| mode != grammar.mode) {
             continue;
         }
@@ -48,17 +47,17 @@ pub fn read(
         let score = fit + prior(&grammar, &floors, &stretches) + if before == Some(grammar.mode) { 30.0 } else { 0.0 };
         if best.as_ref().is_none_or(|(top, _)| score > *top) {
             let relative = Vec::new();
-            best = Some((score, Reading { grammar, stretches, relative, template, floors }));
+            best = Some((score, Reading { grammar, stretches, relative, template }));
         }
     }
     match best {
         Some((_, reading)) => Reading { relative, ..reading },
         None => {
             let grammar = grammar::squelched();
-            let floors = Floors { mute: rests.first().copied(), quiet: None, noise_sd: NOISE_SD_DB };
+            let floors = Floors { mute: rests.first().copied(), quiet: None, users: Vec::new(), noise_sd: NOISE_SD_DB, repeater_noise: Kind::First, listener_noise: Kind::First };
             let fits: Vec<Fit> = relative.iter().zip(&tone).map(|(r, t)| floors.fit(r, *t)).collect();
             let (stretches, _) = decode(&grammar, &fits);
-            Reading { grammar, stretches, relative, template, floors }
+            Reading { grammar, stretches, relative, template }
         }
     }
 }
@@ -71,24 +70,38 @@ const NOISE_SD_ROOM_DB: f32 = 3.6;
 const FLOORS_TRIED: usize = 5;
 
 /// Every way to take the floors found.
-fn suppositions(rests: &[Floor]) -> Vec<(Grammar, Floors)> {
+fn suppositions(rests: &[Floor], two_kinds: bool) -> Vec<(Grammar, Floors)> {
     let mut heavy: Vec<Floor> = rests.to_vec();
     heavy.sort_by(|a, b| b.share.total_cmp(&a.share));
     heavy.truncate(FLOORS_TRIED);
     heavy.sort_by(|a, b| a.mid.total_cmp(&b.mid));
+    let kinds: &[(Kind, Kind)] = if two_kinds {
+        &[(Kind::First, Kind::Second), (Kind::Second, Kind::First), (Kind::First, Kind::First)]
+    } else {
+        &[(Kind::First, Kind::First)]
+    };
     let mut all = Vec::new();
+    // Steady levels above the quiet carrier's are users without speech.
+    let above = |quiet: &Floor| -> Vec<Floor> {
+        heavy.iter().filter(|f| f.mid >= quiet.mid + tuning::FLOORS_APART_DB).copied().collect()
+    };
     for (i, low) in heavy.iter().enumerate() {
-        let alone = |noise_sd| Floors { mute: None, quiet: Some(*low), noise_sd };
-        all.push((grammar::open_squelch(), alone(NOISE_SD_DB)));
-        all.push((grammar::bursts_only(), alone(NOISE_SD_ROOM_DB)));
-        for high in &heavy[i + 1..] {
-            if high.mid - low.mid >= tuning::FLOORS_APART_DB {
-                let pair = Floors { mute: Some(*low), quiet: Some(*high), noise_sd: NOISE_SD_DB };
-                all.push((grammar::squelched(), pair));
+        for (repeater_noise, listener_noise) in kinds.iter().copied() {
+            let floors = |mute: Option<&Floor>, quiet: Option<&Floor>, noise_sd: f32| Floors {
+                mute: mute.copied(),
+                quiet: quiet.copied(),
+                users: above(quiet.unwrap_or(low)),
+                noise_sd,
+                repeater_noise,
+                listener_noise,
+            };
+            all.push((grammar::open_squelch(), floors(None, Some(low), NOISE_SD_DB)));
+            all.push((grammar::bursts_only(), floors(None, Some(low), NOISE_SD_ROOM_DB)));
+            for high in heavy[i + 1..].iter().filter(|h| h.mid - low.mid >= tuning::FLOORS_APART_DB) {
+                all.push((grammar::squelched(), floors(Some(low), Some(high), NOISE_SD_DB)));
+                all.push((grammar::no_gaps(), floors(Some(low), Some(high), NOISE_SD_DB)));
             }
         }
-        let mute_only = Floors { mute: Some(*low), quiet: None, noise_sd: NOISE_SD_DB };
-        all.push((grammar::squelched(), mute_only));
     }
     all
 }
@@ -96,16 +109,27 @@ fn suppositions(rests: &[Floor]) -> Vec<(Grammar, Floors)> {
 /// Log prior of a reading: more suppositions cost, and readings that contradict the trade cost.
 fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
     let mut log = 0.0;
-    if floors.mute.is_some() && floors.quiet.is_some() {
-        log -= 15.0;
+    let longest = (tuning::BURST_MAX_S / FRAME_HOP_S) as usize;
+    if let (Some(mute), Some(quiet)) = (&floors.mute, &floors.quiet) {
+        let near = f64::from((tuning::FLOORS_USUAL_DB - (quiet.mid - mute.mid)).max(0.0));
+        log -= 15.0 + tuning::FLOORS_NEAR_LOG * near;
+    }
+    for s in stretches {
+        if matches!(grammar.nodes[s.node].role, Role::RepeaterBurst | Role::ListenerBurst) {
+            log -= 0.5 * (s.to - s.from).saturating_sub(longest) as f64;
+        }
+    }
+    if grammar.mode == ListeningMode::NoGaps {
+        log -= 40.0;
     }
     let roles = |role: Role| stretches.iter().filter(move |s| grammar.nodes[s.node].role == role);
     if grammar.mode == ListeningMode::OpenSquelch {
         // Nobody's squelch is open without hiss being heard for a while.
-        let hiss: usize = roles(Role::Off).map(|s| s.to - s.from).sum();
-        if hiss == 0 {
+        if roles(Role::Off).count() == 0 {
             log -= 60.0;
         }
+        // Hiss no longer than a squelch tail is more likely one.
+        log -= 4.0 * roles(Role::Off).filter(|s| s.to - s.from < longest).count() as f64;
     }
     if grammar.mode == ListeningMode::BurstsOnly && roles(Role::RepeaterBurst).chain(roles(Role::ListenerBurst)).count() == 0 {
         log -= 20.0;

@@ -1,1 +1,45 @@
-//! Priors, tables and thresholds of the cause floor.
+//! Priors and thresholds of the cause floor. The tables themselves are fitted, see
+//! [`tables`](super::cause_tables).
+
+use crate::cause::verdict::Cause;
+
+/// Prior chance of each cause, in the order of [`Cause::ALL`], for a recording that somebody
+/// took the trouble to send to a repeater's keeper (common practice, no source).
+pub const PRIORS: [f64; Cause::ALL.len()] =
+    [0.26, 0.18, 0.06, 0.04, 0.20, 0.06, 0.04, 0.03, 0.04, 0.09];
+
+/// A cause is named when it is at least this probable.
+pub const NAME_AT: f64 = 0.70;
+
+/// Self-desense sends somebody on a drive, so it must be more probable than other causes.
+pub const NAME_SELF_DESENSE_AT: f64 = 0.85;
+
+/// Fewest drops that came back for which self-desense is ever named: two could be chance.
+pub const CYCLES_MIN: usize = 3;
+
+/// Drops that follow within the latency window, with on-times within this share of their
+/// median, count as one run. A hang timer with a wandering blip stays well inside.
+pub const RUN_ALIKE_SHARE: f64 = 0.30;
+
+/// Runs of at least this many cycles are judged as an episode of their own.
+pub const RUN_MIN: usize = 3;
+
+/// A tail equals the hang time within this, seconds ...
+pub const TAIL_MATCH_S: f64 = 0.06;
+/// ... or this share of it, whichever is larger (resistor-capacitor timers wander).
+pub const TAIL_MATCH_SHARE: f64 = 0.04;
+
+/// A transmission whose modulation goes on to within this of its end has no tail, seconds.
+pub const CUT_QUIET_S: f64 = 0.20;
+
+/// Noise with a kurtosis excess above this crackles: Gaussian noise has 0, and its band-limited
+/// frames through a codec stay below 1 (fit part).
+pub const CRACKLE: f64 = 2.0;
+
+/// Desense is noted as intermittent when at least this share of drops in the beat did not come
+/// back.
+pub const INTERMITTENT_SHARE: f64 = 0.15;
+
+/// Smallest chance that any value of any evidence has under any cause: chains exist that the
+/// fit part did not draw.
+pub const SURPRISE: f64 = 0.02;

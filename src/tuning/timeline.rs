@@ -16,8 +16,9 @@ pub const NOISE_SHAPE_DB: f32 = 4.0;
 /// an unflattened discriminator's +6 dB an octave gives 14 dB; a fricative gives more.
 pub const NOISE_TILT_UP_DB: f32 = 15.0;
 
-/// Largest fall over the bands of unquieted noise, in dB: a muffled speaker. A vowel falls more.
-pub const NOISE_TILT_DOWN_DB: f32 = 18.0;
+/// Largest fall over the bands of unquieted noise, in dB: flat without a carrier, it falls 16 dB
+/// over these bands after de-emphasis (6 dB an octave), and a muffled speaker adds some.
+pub const NOISE_TILT_DOWN_DB: f32 = 28.0;
 
 /// A line holding more than this share of the power is no noise.
 pub const NOISE_TONALITY_MAX: f32 = 0.5;
@@ -73,3 +74,35 @@ pub const REFINE_REACH_S: f64 = 0.022;
 
 /// Below this length a recording is too short to judge, in seconds.
 pub const SHORT_S: f64 = 10.0;
+
+/// Largest spread, in dB, of the mean over all bands from frame to frame of steady noise: about
+/// 1 dB is expected of forty independent lines a frame (fit part).
+pub const STEADY_MID_SD_DB: f32 = 1.7;
+
+/// Two glimpses of the same noise differ by about this much a band, in dB (three to five frames
+/// of 16 ms each).
+pub const SAME_NOISE_SD_DB: f32 = 2.2;
+
+/// The repeater's own noise lies within this of the listener's, in dB: its transmitter's limiter
+/// keeps it from being much louder, and a repeater is set for about unity (common practice, no
+/// source).
+pub const SECOND_NOISE_DB: f32 = 10.0;
+
+/// Spectra of the two kinds of noise differ by no more than this about their mean, in dB (root
+/// mean square): the repeater's audio band and emphasis are not far from the listener's.
+pub const SECOND_SHAPE_DB: f32 = 4.5;
+
+/// A steady level above the quiet carrier's is a user's carrier without speech; it counts as
+/// such with this log prior against modulation.
+pub const USER_FLOOR_LOG: f64 = -0.3;
+
+/// A squelch tail longer than this is none, seconds: squelches close within 250 ms (EIA
+/// RS-204-C / TIA-603, from memory), rooms and codecs add to it.
+pub const BURST_MAX_S: f64 = 0.4;
+
+/// Mute and quiet carrier usually lie further apart than this, in dB; readings in which they do
+/// not pay [`FLOORS_NEAR_LOG`] for each dB.
+pub const FLOORS_USUAL_DB: f32 = 7.0;
+
+/// See [`FLOORS_USUAL_DB`].
+pub const FLOORS_NEAR_LOG: f64 = 12.0;

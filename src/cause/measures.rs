@@ -1,0 +1,93 @@
+//! One stretch of a timeline to the values on which the causes are compared.
+
+use super::beat;
+use super::verdict::EvidenceKind;
+use crate::statistics::quantiles::{median, sorted};
+use crate::timeline::types::{Drop, Timeline};
+use crate::tuning::cause as tuning;
+use crate::units::{Instant, Seconds};
+
+/// A value for each of [`EvidenceKind::ALL`]; `None` where it cannot be measured.
+pub type Measures = [Option<f64>; EvidenceKind::ALL.len()];
+
+/// Measures the drops of one stretch. `hang` is the hang time that the user stated.
+pub fn measure(timeline: &Timeline, drops: &[Drop], from: Instant, to: Instant, hang: Option<Seconds>) -> Measures {
+    let mut m: Measures = [None; EvidenceKind::ALL.len()];
+    let mut set = |kind: EvidenceKind, value: Option<f64>| m[kind.index()] = value.filter(|v| v.is_finite());
+    let each = |f: &dyn Fn(&Drop) -> Option<f64>| -> Vec<f64> { drops.iter().filter_map(f).collect() };
+    let middle = |values: Vec<f64>| median(&values);
+    let share = |count: usize, of: usize| (of > 0).then(|| count as f64 / of as f64);
+
+    let rekey = beat::rekey(drops);
+    set(EvidenceKind::CameBackFraction, rekey.map(|r| r.fraction));
+    let gaps = beat::gaps(drops);
+    set(EvidenceKind::GapRegularity, beat::robust_variation(&gaps));
+    set(EvidenceKind::GapLength, median(&gaps));
+    set(EvidenceKind::OnRegularity, beat::robust_variation(&beat::rekeyed_on_times(drops)));
+    set(EvidenceKind::PeriodRegularity, beat::robust_variation(&beat::periods(drops)));
+    set(EvidenceKind::TailMatch, tail_match(timeline, drops));
+    set(EvidenceKind::BlipLength, middle(each(&|d| d.blip.map(Seconds::get))));
+    let longest_run = beat::runs(drops).iter().map(ExactSizeIterator::len).max().unwrap_or(0);
+    set(EvidenceKind::LongestRun, (!drops.is_empty()).then_some(longest_run as f64));
+    set(EvidenceKind::UserNoise, middle(each(&|d| d.sound.user_noise.map(|n| n.get().max(-60.0)))));
+    set(EvidenceKind::NoiseSwings, middle(each(&|d| d.sound.noise_swings_per_s)));
+    set(EvidenceKind::TailNoise, middle(each(&|d| d.sound.tail_noise.map(|n| n.get().max(-60.0)))));
+    set(EvidenceKind::TailUnrest, middle(each(&|d| d.sound.tail_noise_spread.map(|n| n.get()))));
+    let cut = drops
+        .iter()
+        .filter(|d| {
+            let quiet = d.sound.quiet_before_drop.map_or(0.0, Seconds::get);
+            quiet < tuning::CUT_QUIET_S && d.sound.repeater_burst.is_none()
+        })
+        .count();
+    set(EvidenceKind::CutWithoutTail, share(cut, drops.len()));
+    let lengths = sorted(
+        &timeline
+            .carrier
+            .iter()
+            .filter(|c| c.start >= from && c.start < to)
+            .map(|c| (c.end - c.start).get())
+            .collect::<Vec<_>>(),
+    );
+    set(EvidenceKind::LongestOver, lengths.last().copied());
+    set(EvidenceKind::LongestAlike, longest_alike(&lengths));
+    set(EvidenceKind::Modulated, middle(each(&|d| d.sound.modulated_share)));
+    let tones: usize = drops.iter().map(|d| usize::from(d.sound.tones)).sum();
+    set(EvidenceKind::Tones, share(tones, drops.len()));
+    let bursts = drops.iter().filter(|d| d.sound.repeater_burst.is_some()).count();
+    set(EvidenceKind::RepeaterBursts, share(bursts, drops.len()));
+    set(EvidenceKind::RepeaterLikeness, Some(timeline.listening.noise_steps_per_min));
+    set(EvidenceKind::StatedFact, hang.and_then(|h| stated_match(h, drops)));
+    m
+}
+
+/// Do `value` and `reference` agree as two readings of one timer?
+fn same_timer(value: f64, reference: f64) -> bool {
+    (value - reference).abs() <= tuning::TAIL_MATCH_S.max(tuning::TAIL_MATCH_SHARE * reference)
+}
+
+fn tail_match(timeline: &Timeline, drops: &[Drop]) -> Option<f64> {
+    let tails: Vec<f64> = drops.iter().filter_map(|d| d.tail).map(Seconds::get).collect();
+    let hang = timeline.hang_time.map(|h| h.estimate.get());
+    if drops.len() < 2 {
+        return None;
+    }
+    let like = hang.map_or(0, |h| tails.iter().filter(|t| same_timer(**t, h)).count());
+    Some(like as f64 / drops.len() as f64)
+}
+
+fn stated_match(hang: Seconds, drops: &[Drop]) -> Option<f64> {
+    let tails: Vec<f64> = drops.iter().filter_map(|d| d.tail).map(Seconds::get).collect();
+    let like = tails.iter().filter(|t| same_timer(**t, hang.get())).count();
+    (!tails.is_empty()).then(|| like as f64 / tails.len() as f64)
+}
+
+/// (third longest - longest) / longest: 0 where a timer sets the limit.
+fn longest_alike(lengths: &[f64]) -> Option<f64> {
+    let n = lengths.len();
+    (n >= 2).then(|| {
+        let longest = lengths[n - 1];
+        let other = lengths[n.saturating_sub(3).max(n - 2)];
+        if longest > 0.0 { (longest - other) / longest } else { 1.0 }
+    })
+}
