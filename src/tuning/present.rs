@@ -9,6 +9,10 @@ pub const VERY_LIKELY: f64 = 0.95;
 /// From here on "likely": four out of five.
 pub const LIKELY: f64 = 0.80;
 
+/// Below this even the likeliest cause is not named beside "inconclusive": with ten causes it is
+/// then hardly ahead of the rest.
+pub const STANDS_OUT: f64 = 0.25;
+
 /// From here on evidence "weighs heavily": 100 to 1, more than any prior between two causes.
 pub const HEAVY_LOG10: f64 = 2.0;
 /// From here on it "speaks clearly": 10 to 1.

@@ -3,6 +3,7 @@
 mod player;
 mod sections;
 
+use crate::cause::verdict::Label;
 use crate::check::Check;
 use crate::present::numbers::plain;
 use crate::present::picture::{self, Format, Options, Theme, ink};
@@ -72,8 +73,10 @@ fn head(check: &Check, story: &Story) -> Markup {
             h1 { (story.headline) }
             p.sure {
                 span.word { (story.trade_word) } " " (story.certainty)
-                span.chances role="img" aria-label=(words::out_of_twenty(filled)) {
-                    @for n in 0..20 { i.on[n < filled] {} }
+                @if check.verdict.label != Label::Inconclusive {
+                    span.chances role="img" aria-label=(words::out_of_twenty(filled)) {
+                        @for n in 0..20 { i.on[n < filled] {} }
+                    }
                 }
             }
             p.verdict { (story.paragraph) }

@@ -35,7 +35,7 @@
     moment.addEventListener("click", () => go(Number(moment.getAttribute("data-t"))));
   }
 
-  audio.addEventListener("timeupdate", () => {
+  const follow = () => {
     const t = audio.currentTime;
     for (const area of areas) {
       const within = t >= area.t0 && t <= area.t1;
@@ -47,7 +47,9 @@
       area.head.setAttribute("y1", area.y);
       area.head.setAttribute("y2", area.y + area.h);
     }
-  });
+  };
+  audio.addEventListener("timeupdate", follow);
+  audio.addEventListener("seeked", follow);
 
   const track = audio.textTracks[0];
   if (track) {

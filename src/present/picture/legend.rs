@@ -39,7 +39,12 @@ fn keys(marks: &[Mark], bars: &Bars, beat: bool) -> Vec<Key> {
         keys.push(Key::Fill(Role::Inferred, "length not known"));
     }
     if cycles().any(|c| matches!(c.after, After::Back(_))) {
-        keys.push(Key::Fill(Role::Gap, "silence, then straight back"));
+        let gap = if bars.step >= 5.0 {
+            Role::Gap
+        } else {
+            Role::GapThin
+        };
+        keys.push(Key::Fill(gap, "silence, then straight back"));
         keys.push(Key::Dot("came straight back"));
     }
     if cycles().any(|c| matches!(c.after, After::Later(_))) {

@@ -148,15 +148,12 @@ pub fn draw(drawing: &mut Drawing, bars: &Bars, period: Option<Seconds>, y: f64)
         px_per_s: SKYLINE_PX / top_s,
         top_s,
     };
+    let places = (-step_s.log10().floor()).max(0.0) as usize;
     let mut s = 0.0;
     while s <= top_s + step_s / 2.0 {
         let at = foot - s * scale.px_per_s;
         drawing.line(Role::Grid, (bars.x0, at), (bars.x1, at));
-        let label = if step_s < 1.0 {
-            format!("{s:.1} s")
-        } else {
-            format!("{s:.0} s")
-        };
+        let label = format!("{s:.places$} s");
         drawing.text(Role::Soft, (bars.x0 - 6.0, at + 4.0), Anchor::End, &label);
         s += step_s;
     }

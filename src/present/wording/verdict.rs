@@ -13,8 +13,10 @@ pub fn certainty(verdict: &Verdict) -> String {
     let p = verdict.probability;
     match verdict.label {
         Label::Inconclusive => match likeliest(verdict) {
-            Some(cause) => format!("likeliest is {}, {}", causes::name(cause), percent(p)),
-            None => "nothing stands out".into(),
+            Some(cause) if p >= limit::STANDS_OUT => {
+                format!("likeliest is {}, {}", causes::name(cause), percent(p))
+            }
+            _ => "nothing stands out".into(),
         },
         Label::Cause(_) => {
             let word = if p >= limit::ALL_BUT_CERTAIN {
