@@ -1,6 +1,7 @@
 //! The few numbers that sentences and tables are made of, picked from a [`Check`] once.
 
 use crate::check::Check;
+use crate::statistics::quantiles::median;
 use crate::timeline::types::{HangTime, ListeningMode};
 use crate::tuning::present as limit;
 use crate::units::{Decibels, Seconds};
@@ -78,44 +79,18 @@ impl Facts {
             period_median: rekey.and_then(|r| r.period_median),
             period_cv: rekey.and_then(|r| r.period_cv),
             hang: timeline.hang_time,
-            blip_median: median(values(blips.filter_map(|d| d.blip).map(Seconds::get)))
+            blip_median: median(&values(blips.filter_map(|d| d.blip).map(Seconds::get)))
                 .map(Seconds),
             quieting_count: quieting.len(),
-            quieting_median: median(quieting).map(Decibels),
+            quieting_median: median(&quieting).map(Decibels),
             longest_on: on,
         }
     }
 }
 
-/// Usable numbers in rising order.
+/// Finite numbers in rising order.
 pub(super) fn values(numbers: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut list: Vec<f64> = numbers.filter(|v| v.is_finite()).collect();
     list.sort_by(f64::total_cmp);
     list
-}
-
-/// Median of a sorted list; the mean of the middle two where the count is even.
-pub(super) fn median(sorted: Vec<f64>) -> Option<f64> {
-    let n = sorted.len();
-    let upper = *sorted.get(n / 2)?;
-    Some(if n % 2 == 1 {
-        upper
-    } else {
-        (sorted[n / 2 - 1] + upper) / 2.0
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn median_of_odd_even_and_none() {
-        assert_eq!(median(values([3.0, 1.0, 2.0].into_iter())), Some(2.0));
-        assert_eq!(
-            median(values([4.0, 1.0, 2.0, f64::NAN, 3.0].into_iter())),
-            Some(2.5)
-        );
-        assert_eq!(median(Vec::new()), None);
-    }
 }

@@ -156,6 +156,18 @@ fn unknown_is_null_and_one_result_is_one_line() {
 }
 
 #[test]
+fn clips_tell_their_clock_and_what_is_missing() {
+    let value = parsed(&fixtures::clips());
+    assert_eq!(value["recording"]["clips"]["clock_resolution_s"], 1.0);
+    assert_eq!(
+        value["recording"]["clips"]["skipped"][0]["name"],
+        "x_<b>.wav"
+    );
+    assert_eq!(value["listening"]["warnings"][0]["code"], "clip_clock");
+    assert!(parsed(&fixtures::desense())["recording"]["clips"].is_null());
+}
+
+#[test]
 fn a_failure_keeps_to_its_schema() {
     let error = tailbeat::Error::BadFile {
         file: "a \"b\".wav".into(),

@@ -1,5 +1,7 @@
 //! What is made of results: text, JSON, tables, pictures, pages.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod captions;
 mod events_table;
 mod fixtures;

@@ -118,7 +118,7 @@ pub fn events(check: &Check) -> Markup {
             details.events {
                 summary { (words::EVENTS) " (" (all.len()) ")" }
                 table {
-                    thead { tr { th { "at" } th { "what" } th { "to within" } th { "sure" } } }
+                    thead { tr { @for name in words::EVENT_COLUMNS { th { (name) } } } }
                     tbody {
                         @for event in all.iter().take(MOST_EVENTS) {
                             tr {

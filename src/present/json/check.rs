@@ -68,6 +68,28 @@ pub struct RecordingJson {
     pub codec: String,
     /// Start in civil time (RFC 3339, without its offset where none is known).
     pub started_at: Option<String>,
+    /// Where it was put together from single clips; else null.
+    pub clips: Option<ClipsJson>,
+}
+
+/// How single clips were put on one clock.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ClipsJson {
+    /// Number of clips.
+    pub count: usize,
+    /// Resolution of their start times: gaps are no better than this.
+    pub clock_resolution_s: Option<f64>,
+    /// Clips that could not be read.
+    pub skipped: Vec<SkippedJson>,
+}
+
+/// A clip that could not be read.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct SkippedJson {
+    /// Its name, without its folder.
+    pub name: String,
+    /// Why.
+    pub reason: String,
 }
 
 /// How it was listened to.

@@ -3,7 +3,7 @@
 use super::check::*;
 use crate::cause::verdict::{Cause, Episode, Evidence, Label, Note, Rekey, Verdict};
 use crate::check::Check;
-use crate::intake::recording::RecordingInfo;
+use crate::intake::recording::{ClipJoin, RecordingInfo};
 use crate::present::numbers::plain;
 use crate::present::wording::{events, evidence, listening, next_step, verdict};
 use crate::timeline::types::{Drop, Event, EventKind, Listening, ListeningMode};
@@ -58,6 +58,20 @@ fn recording(info: &RecordingInfo) -> RecordingJson {
         container: info.container.clone(),
         codec: info.codec.clone(),
         started_at: info.started_at.clone(),
+        clips: info.clips.as_ref().map(clips),
+    }
+}
+
+fn clips(join: &ClipJoin) -> ClipsJson {
+    ClipsJson {
+        count: join.count,
+        clock_resolution_s: seconds(Some(join.clock_resolution)),
+        skipped: (join.skipped.iter())
+            .map(|clip| SkippedJson {
+                name: clip.name.clone(),
+                reason: clip.reason.clone(),
+            })
+            .collect(),
     }
 }
 

@@ -6,7 +6,7 @@ use super::ink::Role;
 use super::marks::{Mark, cut, mark, ragged};
 use super::sheet::text_px;
 use crate::check::Check;
-use crate::present::wording::causes;
+use crate::present::wording::{causes, picture as words};
 use crate::timeline::types::{Drop, ListeningMode, Transmission};
 use crate::units::Seconds;
 
@@ -45,7 +45,7 @@ pub fn draw(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Sh
             Role::Soft,
             middle,
             Anchor::Middle,
-            nothing(check.timeline.listening.mode),
+            words::no_carrier(check.timeline.listening.mode),
         );
     } else if (axis.x1 - axis.x0) / (carrier.len() as f64) < NARROWEST_PX {
         shares(drawing, axis, &carrier, base);
@@ -63,14 +63,6 @@ pub fn draw(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Sh
     }
     shown.marks = events(drawing, axis, check, y);
     shown
-}
-
-const fn nothing(mode: ListeningMode) -> &'static str {
-    match mode {
-        ListeningMode::NotFm => "nothing of an FM receiver in it",
-        ListeningMode::BurstsOnly => "a carrier cannot be told from none here",
-        _ => "no carrier was heard",
-    }
 }
 
 /// Share of each two dots in which the carrier was up, as a height.

@@ -6,6 +6,7 @@ use super::marks::{Mark, mark};
 use super::sheet::text_px;
 use super::skyline::Bars;
 use crate::present::beat::After;
+use crate::present::wording::picture as words;
 
 /// One entry.
 enum Key {
@@ -23,20 +24,20 @@ fn keys(marks: &[Mark], bars: &Bars, beat: bool) -> Vec<Key> {
     let cycles = || bars.list.iter().map(|b| &b.cycle);
     let parts = || cycles().filter_map(|c| c.parts);
     if parts().any(|p| p.blip.is_some() && p.tail.is_some()) {
-        keys.push(Key::Fill(Role::Blip, "user is heard, up to the first loss"));
+        keys.push(Key::Fill(Role::Blip, words::BLIP));
         if parts().any(|p| match (p.blip, p.tail) {
             (Some(blip), Some(tail)) => (p.on - blip - tail).get() > 0.01 * p.on.get(),
             _ => false,
         }) {
-            keys.push(Key::Fill(Role::Between, "user comes and goes"));
+            keys.push(Key::Fill(Role::Between, words::BETWEEN));
         }
-        keys.push(Key::Fill(Role::Tail, "tail: nobody, the hang timer runs"));
+        keys.push(Key::Fill(Role::Tail, words::TAIL));
     }
     if parts().any(|p| p.blip.is_none() || p.tail.is_none()) {
-        keys.push(Key::Fill(Role::Carrier, "carrier, not told apart"));
+        keys.push(Key::Fill(Role::Carrier, words::UNDIVIDED));
     }
     if cycles().any(|c| c.parts.is_none()) {
-        keys.push(Key::Fill(Role::Inferred, "length not known"));
+        keys.push(Key::Fill(Role::Inferred, words::NO_LENGTH));
     }
     if cycles().any(|c| matches!(c.after, After::Back(_))) {
         let gap = if bars.step >= 5.0 {
@@ -44,17 +45,17 @@ fn keys(marks: &[Mark], bars: &Bars, beat: bool) -> Vec<Key> {
         } else {
             Role::GapThin
         };
-        keys.push(Key::Fill(gap, "silence, then straight back"));
-        keys.push(Key::Dot("came straight back"));
+        keys.push(Key::Fill(gap, words::GAP));
+        keys.push(Key::Dot(words::BACK));
     }
     if cycles().any(|c| matches!(c.after, After::Later(_))) {
-        keys.push(Key::Square("came up later"));
+        keys.push(Key::Square(words::LATER));
     }
     if cycles().any(|c| matches!(c.after, After::Unjudged(_))) {
-        keys.push(Key::Lozenge("cannot be told"));
+        keys.push(Key::Lozenge(words::UNJUDGED));
     }
     if beat {
-        keys.push(Key::Dashed("middle beat"));
+        keys.push(Key::Dashed(words::MEDIAN));
     }
     keys
 }
@@ -62,7 +63,7 @@ fn keys(marks: &[Mark], bars: &Bars, beat: bool) -> Vec<Key> {
 impl Key {
     const fn words(&self) -> &'static str {
         match self {
-            Self::Event(kind) => kind.words(),
+            Self::Event(kind) => words::mark(*kind),
             Self::Fill(_, words)
             | Self::Dot(words)
             | Self::Square(words)

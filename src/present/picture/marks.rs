@@ -47,19 +47,6 @@ impl Mark {
             EventKind::Tone { .. } => Self::Tone,
         }
     }
-
-    /// What it says in the legend.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Up => "carrier comes up",
-            Self::Down => "carrier drops",
-            Self::Loss => "repeater loses the user",
-            Self::Courtesy => "courtesy tone",
-            Self::Ident => "identifier",
-            Self::Tone => "other tone",
-        }
-    }
 }
 
 /// Draws a mark around a point.

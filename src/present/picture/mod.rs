@@ -17,6 +17,7 @@ mod strip;
 use crate::check::Check;
 use crate::error::Result;
 pub use ink::Theme;
+pub use marks::Mark;
 pub use sheet::Format;
 pub use skyline::Bar;
 

@@ -9,8 +9,9 @@ use super::marks::ragged;
 use super::sheet::text_px;
 use crate::check::Check;
 use crate::present::beat::{After, Cycle, Parts, cycles};
-use crate::present::facts::{median, values};
+use crate::present::facts::values;
 use crate::present::numbers::{clock, plain, span};
+use crate::statistics::quantiles::median;
 use crate::tuning::present as limit;
 use crate::units::Seconds;
 
@@ -99,7 +100,7 @@ fn join(group: &[Cycle]) -> Bar {
         };
     }
     let middle = |part: fn(&Cycle) -> Option<Seconds>| {
-        median(values(group.iter().filter_map(part).map(Seconds::get))).map(Seconds)
+        median(&values(group.iter().filter_map(part).map(Seconds::get))).map(Seconds)
     };
     let back: Vec<&Cycle> = group
         .iter()
@@ -108,10 +109,10 @@ fn join(group: &[Cycle]) -> Bar {
     let heights = values(group.iter().filter_map(Cycle::height).map(Seconds::get));
     let after = if back.len() * 2 > group.len() {
         let gaps = values(back.iter().filter_map(|c| c.after.gap()).map(Seconds::get));
-        median(gaps).map_or(After::Unknown, |g| After::Back(Seconds(g)))
+        median(&gaps).map_or(After::Unknown, |g| After::Back(Seconds(g)))
     } else {
         let gaps = values(group.iter().filter_map(|c| c.after.gap()).map(Seconds::get));
-        match median(gaps) {
+        match median(&gaps) {
             Some(gap) => After::Later(Seconds(gap)),
             None => group[0].after,
         }

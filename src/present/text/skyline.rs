@@ -2,7 +2,7 @@
 
 use crate::check::Check;
 use crate::present::beat::{After, Cycle, cycles};
-use crate::present::numbers::{count, span};
+use crate::present::wording::picture as words;
 use crate::units::Seconds;
 
 /// Bars and what they mean.
@@ -36,28 +36,14 @@ pub fn draw(check: &Check, width: usize) -> Option<Skyline> {
         .map(|row| row.iter().map(|c| mark(c, tallest)).collect::<String>())
         .map(|row| row.trim_end().to_string())
         .collect();
-    let mut caption = format!(
-        "Each bar is one transmission{}, the tallest {}.",
-        if has(|a| a == After::Cut) {
-            ""
-        } else {
-            " with the silence until it came straight back"
-        },
-        span(tallest)
+    let mut caption = words::terminal_bars(
+        tallest,
+        has(|a| a == After::Cut),
+        has(|a| matches!(a, After::Later(_))),
+        has(|a| matches!(a, After::Unknown | After::Unjudged(_))),
     );
-    if has(|a| matches!(a, After::Later(_))) {
-        caption += " A dot: it did not come straight back.";
-    }
-    if has(|a| matches!(a, After::Unknown | After::Unjudged(_))) {
-        caption += " ?: not known.";
-    }
-    caption += " Bars of one height are a timer's beat, bars of every height are people \
-                or chance.";
     if shown < all.len() {
-        caption += &format!(
-            " The other {} are not shown.",
-            count(all.len() - shown, "bar", "bars")
-        );
+        caption += &words::bars_left_out(all.len() - shown);
     }
     Some(Skyline { rows, caption })
 }

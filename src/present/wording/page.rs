@@ -25,6 +25,8 @@ pub const NEXT_STEP: &str = "Next step";
 pub const CAUTIONS: &str = "Before anybody goes to work";
 /// Heading of the events.
 pub const EVENTS: &str = "Every event";
+/// Columns of the events.
+pub const EVENT_COLUMNS: [&str; 4] = ["at", "what", "to within", "sure"];
 /// Heading of the file's facts.
 pub const FILE: &str = "The recording";
 /// Under the player.

@@ -2,9 +2,10 @@
 
 use crate::present::facts::Facts;
 use crate::present::numbers::{clock, count, plain, span};
-use crate::present::picture::Bar;
+use crate::present::picture::{Bar, Mark};
 use crate::timeline::types::ListeningMode;
 use crate::tuning::present as limit;
+use crate::units::Seconds;
 
 /// Heading of the loudness panel.
 pub const LOUDNESS: &str = "Loudness: mean, and loudest behind it";
@@ -92,4 +93,81 @@ pub const fn no_silence(mode: ListeningMode) -> &'static str {
         ListeningMode::NoGaps => "The recorder cut them out; nothing can be said about them.",
         _ => "None could be measured.",
     }
+}
+
+/// Stands in the lane where there is no carrier.
+#[must_use]
+pub const fn no_carrier(mode: ListeningMode) -> &'static str {
+    match mode {
+        ListeningMode::NotFm => "nothing of an FM receiver in it",
+        ListeningMode::BurstsOnly => "a carrier cannot be told from none here",
+        _ => "no carrier was heard",
+    }
+}
+
+/// Stands in the band of short silences.
+pub const AS_QUICK: &str = "as quick as circuits are";
+
+/// A mark, in the legend.
+#[must_use]
+pub const fn mark(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Up => "carrier comes up",
+        Mark::Down => "carrier drops",
+        Mark::Loss => "repeater loses the user",
+        Mark::Courtesy => "courtesy tone",
+        Mark::Ident => "identifier",
+        Mark::Tone => "other tone",
+    }
+}
+
+/// A part of a bar, in the legend.
+pub const BLIP: &str = "user is heard, up to the first loss";
+/// Likewise.
+pub const BETWEEN: &str = "user comes and goes";
+/// Likewise.
+pub const TAIL: &str = "tail: nobody, the hang timer runs";
+/// Likewise.
+pub const UNDIVIDED: &str = "carrier, not told apart";
+/// Likewise.
+pub const NO_LENGTH: &str = "length not known";
+/// Likewise.
+pub const GAP: &str = "silence, then straight back";
+/// A mark in the panel of silences, in the legend.
+pub const BACK: &str = "came straight back";
+/// Likewise.
+pub const LATER: &str = "came up later";
+/// Likewise.
+pub const UNJUDGED: &str = "cannot be told";
+/// The dashed line, in the legend.
+pub const MEDIAN: &str = "middle beat";
+
+/// What the bars on a terminal are.
+#[must_use]
+pub fn terminal_bars(tallest: Seconds, cut: bool, some_later: bool, some_unknown: bool) -> String {
+    let what = if cut {
+        ""
+    } else {
+        " with the silence until it came straight back"
+    };
+    let mut said = format!(
+        "Each bar is one transmission{what}, the tallest {}.",
+        span(tallest)
+    );
+    if some_later {
+        said += " A dot: it did not come straight back.";
+    }
+    if some_unknown {
+        said += " ?: not known.";
+    }
+    said + " Bars of one height are a timer's beat, bars of every height are people or chance."
+}
+
+/// Bars that found no room.
+#[must_use]
+pub fn bars_left_out(count_left_out: usize) -> String {
+    format!(
+        " The other {} are not shown.",
+        count(count_left_out, "bar", "bars")
+    )
 }
