@@ -56,7 +56,7 @@ of your station:
       [station]
       hang_s = 3.0
       listening = \"open_squelch\"
-Flags go before the file.
+Where a flag and the file disagree, the flag counts.
 
 How to record well: three minutes without a break while it happens, by cable rather than at the \
 loudspeaker, voice activation off. With the squelch open every drop shows best.

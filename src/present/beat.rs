@@ -78,19 +78,33 @@ pub fn cycles(check: &Check) -> Vec<Cycle> {
         .collect()
 }
 
+/// What a transmission was made of; `None` where its length is not known. No part is longer than
+/// the whole, whatever the numbers are.
+#[must_use]
+pub fn parts(drop: &Drop) -> Option<Parts> {
+    let on = drop
+        .on
+        .filter(|on| on.get().is_finite() && on.get() > 0.0)?;
+    let within = |part: Option<Seconds>| {
+        part.filter(|p| p.get().is_finite())
+            .map(|p| Seconds(p.get().clamp(0.0, on.get())))
+    };
+    Some(Parts {
+        on,
+        blip: within(drop.blip),
+        tail: within(drop.tail),
+    })
+}
+
 fn cycle(drop: &Drop, mode: ListeningMode) -> Cycle {
-    let on = drop.on.filter(|on| on.get() > 0.0);
+    let parts = parts(drop);
     let gap = drop
         .gap
         .filter(|gap| gap.get().is_finite() && gap.get() >= 0.0);
     Cycle {
         drop: drop.drop,
-        key_up: on.map(|on| drop.drop - on),
-        parts: on.map(|on| Parts {
-            on,
-            blip: drop.blip,
-            tail: drop.tail,
-        }),
+        key_up: parts.map(|parts| drop.drop - parts.on),
+        parts,
         after: match (mode, gap, drop.came_back) {
             (ListeningMode::NoGaps, None, _) => After::Cut,
             (_, Some(gap), Some(true)) => After::Back(gap),

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod any_numbers;
 mod captions;
 mod events_table;
 mod fixtures;

@@ -3,7 +3,9 @@
 use super::axis::TimeAxis;
 use crate::cause::verdict::Episode;
 use crate::check::Check;
+use crate::present::beat;
 use crate::tuning::present as limit;
+use crate::units::Seconds;
 
 /// The episode that carries the verdict: of its label, the one with the most drops, the first of
 /// equals.
@@ -46,9 +48,12 @@ pub fn window(check: &Check, whole: &TimeAxis) -> Option<TimeAxis> {
     let shown = limit::CLOSE_UP_CYCLES.min(drops.len());
     let first = (drops.len() - shown) / 2;
     let chosen = drops.get(first..first + shown).filter(|c| !c.is_empty())?;
-    let begin = chosen[0].drop - chosen[0].on.unwrap_or_default();
+    let begin = chosen[0].drop - beat::parts(chosen[0]).map_or(Seconds(0.0), |p| p.on);
     let last = chosen[shown - 1];
-    let end = last.rekey.unwrap_or(last.drop);
+    let end = last
+        .rekey
+        .filter(|t| t.get().is_finite())
+        .unwrap_or(last.drop);
     let margin = ((end - begin).get() * 0.03).max(0.1);
     let (t0, t1) = ((begin.get() - margin).max(0.0), end.get() + margin);
     let worth_it = t1 - t0 < 0.7 * (whole.t1 - whole.t0);

@@ -6,9 +6,9 @@ use super::ink::Role;
 use super::marks::{Mark, cut, mark, ragged};
 use super::sheet::text_px;
 use crate::check::Check;
+use crate::present::beat;
 use crate::present::wording::{causes, picture as words};
 use crate::timeline::types::{Drop, ListeningMode, Transmission};
-use crate::units::Seconds;
 
 /// Height of the whole lane in dots.
 pub const LANE_PX: f64 = 72.0;
@@ -127,9 +127,10 @@ fn block(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, one: &Transmissi
 
 /// Blip, what lies between, and tail, from left to right.
 fn parts(axis: &TimeAxis, drop: &Drop, one: &Transmission) -> Option<[(Role, f64, f64); 3]> {
-    let (blip, tail) = (drop.blip?, drop.tail?);
-    let lost = one.start + blip.min_of(one.end - one.start);
-    let quiet = one.end - tail.min_of(one.end - lost);
+    let parts = beat::parts(drop)?;
+    let lost = one.start + parts.blip?;
+    let quiet = one.end - parts.tail?;
+    let quiet = if quiet < lost { lost } else { quiet };
     let (a, b) = (axis.x(one.start.get()), axis.x(one.end.get()));
     let (lost, quiet) = (axis.x(lost.get()), axis.x(quiet.get()));
     Some([
@@ -137,16 +138,6 @@ fn parts(axis: &TimeAxis, drop: &Drop, one: &Transmission) -> Option<[(Role, f64
         (Role::Between, lost, quiet),
         (Role::Tail, quiet, b),
     ])
-}
-
-trait MinOf {
-    fn min_of(self, other: Self) -> Self;
-}
-
-impl MinOf for Seconds {
-    fn min_of(self, other: Self) -> Self {
-        if self < other { self } else { other }
-    }
 }
 
 /// Marks of the kinds that have room; returns those drawn.
