@@ -6,6 +6,8 @@ pub mod encoding;
 pub mod fragments;
 pub mod matching;
 pub mod outcome;
+pub mod page;
 pub mod rules;
 pub mod scores;
 pub mod tally;
+pub mod targets;

@@ -5,8 +5,8 @@ mod events;
 mod forecasts;
 mod share;
 
-pub use causes::{CauseScore, Confusion, cause_scores, confusion};
-pub use events::{EventScore, HangScore};
+pub use causes::{CauseScore, Confusion, ConfusionRow, cause_scores, confusion};
+pub use events::{EventScore, HangScore, Spread};
 pub use forecasts::{ForecastScore, ReliabilityRow};
 pub use share::Share;
 
