@@ -125,9 +125,9 @@ impl Corpus {
         let mut groups: BTreeMap<(String, Cause), Vec<Cell>> = BTreeMap::new();
         for cell in self.split.held_out.cells() {
             if cell.index == 0
-                && let (Some(tier), Some(cause)) = (self.tier_word(&cell), self.cause(&cell))
+                && let (Some(tier), Some(cause)) = (self.tier(&cell), self.cause(&cell))
             {
-                groups.entry((tier, cause)).or_default().push(cell);
+                groups.entry((tier.into(), cause)).or_default().push(cell);
             }
         }
         let stride = |tier: &str, cause: Cause| tier.len() * 7 + cause.index() * 3;
@@ -140,9 +140,15 @@ impl Corpus {
             .collect()
     }
 
-    fn tier_word(&self, cell: &Cell) -> Option<String> {
-        let tier = self.chains.get(&cell.chain)?.fragment.table.get("tier")?;
-        tier.as_str().map(str::to_string)
+    /// The word of the tier that the cell's chain belongs to.
+    #[must_use]
+    pub fn tier(&self, cell: &Cell) -> Option<&str> {
+        self.chains
+            .get(&cell.chain)?
+            .fragment
+            .table
+            .get("tier")?
+            .as_str()
     }
 
     fn cause(&self, cell: &Cell) -> Option<Cause> {

@@ -20,7 +20,7 @@ pub struct Page {
     part: Part,
     why: String,
     command: String,
-    rendering: u32,
+    version: String,
     recordings: usize,
     all: Scores,
     tiers: BTreeMap<Tier, Scores>,
@@ -69,8 +69,8 @@ pub struct Made<'a> {
     pub why: &'a str,
     /// The command that makes the page again.
     pub command: &'a str,
-    /// Version of the renderings.
-    pub rendering: u32,
+    /// Version of the program.
+    pub version: &'a str,
 }
 
 impl Page {
@@ -88,7 +88,7 @@ impl Page {
             part: made.part,
             why: made.why.trim().into(),
             command: made.command.into(),
-            rendering: made.rendering,
+            version: made.version.into(),
             recordings: outcomes.len(),
             all: Scores::of(&all),
             tiers: grouped(outcomes, |o| o.tier, Scores::of),
@@ -136,8 +136,7 @@ impl Page {
     fn opening(&self) -> String {
         format!(
             "# Accuracy on the {part} part of the corpus\n\n\
-             Made by `{command}`; do not edit. {count} recordings, renderings of version \
-             {rendering}.\n\n\
+             Made by `{command}` of tailbeat {version}; do not edit. {count} recordings.\n\n\
              {why}\n\n\
              All recordings come from this project's own simulator. They say how the program does \
              on chains that the simulator can draw, and nothing about any that it cannot. Every \
@@ -154,7 +153,7 @@ impl Page {
             part = self.part.as_str(),
             command = self.command,
             count = self.recordings,
-            rendering = self.rendering,
+            version = self.version,
             why = self.why.replace('\n', " "),
             near = COLLAR_NEAR.get() * 1e3,
             far = COLLAR_FAR.get() * 1e3,

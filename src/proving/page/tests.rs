@@ -34,7 +34,7 @@ fn page(outcomes: &[Outcome]) -> Page {
         part: Part::HeldOut,
         why: "because",
         command: "prove",
-        rendering: 7,
+        version: "0.0.0",
     };
     Page::new(&made, outcomes)
 }

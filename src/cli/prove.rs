@@ -1,0 +1,190 @@
+//! `tailbeat prove`: makes the corpus, checks it, and writes the accuracy page.
+
+mod fingerprint;
+mod folder;
+mod judging;
+mod lines;
+mod making;
+mod selection;
+mod summary;
+mod wav;
+
+use crate::check::{Check, CheckOptions};
+use crate::error::{Error, Result};
+use crate::proving::corpus::{Cell, Corpus, Part};
+use crate::proving::outcome::Outcome;
+use crate::proving::page::{Made, Page};
+use clap::{Args, ValueEnum};
+use making::Maker;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// What to prove, and where to put it.
+#[derive(Debug, Clone, Args)]
+#[command(after_help = EXAMPLES)]
+pub struct ProveArgs {
+    /// Part of the corpus
+    #[arg(long, value_enum, default_value = "held-out")]
+    part: PartWord,
+    /// Only recordings of this tier; may be given several times
+    #[arg(long, value_enum)]
+    tier: Vec<TierWord>,
+    /// Only scenes or chains whose name contains this; may be given several times
+    #[arg(long, value_name = "TEXT")]
+    family: Vec<String>,
+    /// Only what was wrong when this part was last run
+    #[arg(long)]
+    only_failures: bool,
+    /// No more than this many recordings, spread over the whole selection
+    #[arg(long, value_name = "COUNT")]
+    limit: Option<usize>,
+    /// Recordings at once
+    #[arg(long, value_name = "COUNT")]
+    jobs: Option<usize>,
+    /// Write one line of JSON for each recording: paths, truth, check and how it was judged
+    #[arg(long, value_name = "FILE")]
+    dump_jsonl: Option<PathBuf>,
+    /// Make one recording with its labels instead, as in cycling-steady@line-scanner:0
+    #[arg(long, value_name = "NAME", requires = "out")]
+    render: Option<String>,
+    /// Folder for --render
+    #[arg(short, long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Only print the names of the recordings
+    #[arg(long)]
+    list: bool,
+    /// Folder of the corpus
+    #[arg(long, value_name = "DIR", default_value = "corpus")]
+    corpus: PathBuf,
+    /// Folder for renderings that are kept from run to run
+    #[arg(long, value_name = "DIR", default_value = "target/corpus")]
+    cache: PathBuf,
+    /// Folder of the page; by default only the whole held-out part writes one, to reports
+    #[arg(long, value_name = "DIR")]
+    reports: Option<PathBuf>,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  tailbeat prove --part quick
+  tailbeat prove --part fit --tier phone --family cycling --dump-jsonl phone.jsonl
+  tailbeat prove --render cycling-steady@line-scanner:0 -o heard
+
+Lossy codecs need ffmpeg on the path. A whole part takes its time; renderings are kept, so that
+the next run only checks.";
+
+/// Parts as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PartWord {
+    /// What may be fitted on
+    Fit,
+    /// What nothing is fitted on
+    HeldOut,
+    /// One recording for each tier and cause of the held-out part
+    Quick,
+}
+
+/// Tiers as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum TierWord {
+    /// By line, squelched
+    Line,
+    /// By line, open squelch
+    Open,
+    /// Through a lossy codec
+    Codec,
+    /// A phone at a loudspeaker
+    Phone,
+    /// Several troubles at once
+    Hard,
+    /// Voice-activated
+    Cut,
+}
+
+impl PartWord {
+    const fn part(self) -> Part {
+        match self {
+            Self::Fit => Part::Fit,
+            Self::HeldOut => Part::HeldOut,
+            Self::Quick => Part::Quick,
+        }
+    }
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// The corpus cannot be read, a rendering cannot be made or converted, a report cannot be written.
+/// A recording that cannot be checked is no error but a wrong answer.
+pub fn run(args: &ProveArgs) -> Result<ExitCode> {
+    let corpus = Corpus::from_files(&folder::read(&args.corpus)?)?;
+    if let (Some(name), Some(out)) = (&args.render, &args.out) {
+        return render_one(&corpus, args, name, out);
+    }
+    let part = args.part.part();
+    let cells = selection::select(&corpus, args, part)?;
+    if args.list {
+        return summary::list(&cells);
+    }
+    let maker = Maker::new(&args.cache)?;
+    let judged = judging::judge_all(&corpus, &cells, &maker, args.jobs, &check)?;
+    if let Some(path) = &args.dump_jsonl {
+        lines::write(path, &judged)?;
+    }
+    let outcomes: Vec<Outcome> = judged.into_iter().map(|one| one.outcome).collect();
+    selection::remember_failures(&args.cache, part, &outcomes)?;
+    let page = Page::new(&made(&corpus, args, part), &outcomes);
+    if let Some(folder) = report_folder(args, part, cells.len(), &corpus) {
+        write_page(&folder, part, &page)?;
+    }
+    summary::print(&outcomes)
+}
+
+fn check(path: &Path) -> Result<Check> {
+    crate::check::check_file(path, &CheckOptions::default(), &mut |_| {})
+}
+
+fn render_one(corpus: &Corpus, args: &ProveArgs, name: &str, out: &Path) -> Result<ExitCode> {
+    let drawn = corpus.draw(&Cell::parse(name)?)?;
+    let made = Maker::new(&args.cache)?.make(&drawn)?;
+    summary::print_files(&made.copy_to(out, name)?)
+}
+
+fn made<'a>(corpus: &'a Corpus, args: &ProveArgs, part: Part) -> Made<'a> {
+    Made {
+        part,
+        why: &corpus.plan(part).why,
+        command: match args.part {
+            PartWord::Fit => "tailbeat prove --part fit",
+            PartWord::HeldOut => "tailbeat prove",
+            PartWord::Quick => "tailbeat prove --part quick",
+        },
+        version: env!("CARGO_PKG_VERSION"),
+    }
+}
+
+/// A page of a mere selection would pass for the whole: it is written only where it was asked for.
+fn report_folder(args: &ProveArgs, part: Part, count: usize, corpus: &Corpus) -> Option<PathBuf> {
+    let whole = part == Part::HeldOut && count == corpus.cells(part).len();
+    args.reports
+        .clone()
+        .or_else(|| whole.then(|| PathBuf::from("reports")))
+}
+
+fn write_page(folder: &Path, part: Part, page: &Page) -> Result<()> {
+    let stem = match part {
+        Part::HeldOut => "accuracy".to_string(),
+        Part::Fit | Part::Quick => format!("accuracy-{}", part.as_str()),
+    };
+    let json = page.to_json().map_err(|error| Error::BadSetting {
+        place: "accuracy page".into(),
+        what: error.to_string(),
+        remedy: "report this as a fault".into(),
+    })?;
+    std::fs::create_dir_all(folder).map_err(|e| Error::io(folder.display().to_string(), e))?;
+    for (ending, text) in [("md", page.to_markdown()), ("json", json)] {
+        let path = folder.join(format!("{stem}.{ending}"));
+        std::fs::write(&path, text).map_err(|e| Error::io(path.display().to_string(), e))?;
+    }
+    Ok(())
+}

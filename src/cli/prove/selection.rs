@@ -1,0 +1,75 @@
+//! Which recordings of a part are wanted.
+
+use super::ProveArgs;
+use crate::error::{Error, Result};
+use crate::proving::corpus::{Cell, Corpus, Part};
+use crate::proving::outcome::{Outcome, Standing};
+use clap::ValueEnum;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// The cells of `part` that the arguments leave.
+pub fn select(corpus: &Corpus, args: &ProveArgs, part: Part) -> Result<Vec<Cell>> {
+    let mut cells = corpus.cells(part);
+    if !args.family.is_empty() {
+        cells.retain(|cell| {
+            args.family
+                .iter()
+                .any(|text| cell.family().contains(text.as_str()))
+        });
+    }
+    if !args.tier.is_empty() {
+        let wanted: Vec<String> = args
+            .tier
+            .iter()
+            .filter_map(|tier| tier.to_possible_value())
+            .map(|value| value.get_name().to_string())
+            .collect();
+        cells.retain(|cell| {
+            corpus
+                .tier(cell)
+                .is_some_and(|tier| wanted.iter().any(|w| w == tier))
+        });
+    }
+    if args.only_failures {
+        let failures = recall_failures(&args.cache, part)?;
+        cells.retain(|cell| failures.contains(&cell.to_string()));
+    }
+    if let Some(limit) = args.limit.filter(|limit| *limit < cells.len()) {
+        cells = spread(&cells, limit);
+    }
+    if cells.is_empty() {
+        return Err(Error::BadSetting {
+            place: "prove".into(),
+            what: "no recording of the corpus is left".into(),
+            remedy: "loosen --tier, --family or --only-failures; --list prints the names".into(),
+        });
+    }
+    Ok(cells)
+}
+
+/// `count` cells at even distances.
+fn spread(cells: &[Cell], count: usize) -> Vec<Cell> {
+    (0..count)
+        .map(|i| cells[i * cells.len() / count].clone())
+        .collect()
+}
+
+fn failure_list(cache: &Path, part: Part) -> PathBuf {
+    cache.join(format!("wrong-{}.txt", part.as_str()))
+}
+
+/// Keeps the names of the wrong ones for `--only-failures`.
+pub fn remember_failures(cache: &Path, part: Part, outcomes: &[Outcome]) -> Result<()> {
+    let path = failure_list(cache, part);
+    let wrong = outcomes.iter().filter(|o| o.standing() == Standing::Wrong);
+    let text: String = wrong.map(|o| format!("{}\n", o.name)).collect();
+    std::fs::write(&path, text).map_err(|error| Error::io(path.display().to_string(), error))
+}
+
+fn recall_failures(cache: &Path, part: Part) -> Result<BTreeSet<String>> {
+    let path = failure_list(cache, part);
+    let text = std::fs::read_to_string(&path)
+        .map_err(|error| Error::io(path.display().to_string(), error))?;
+    Ok(text.lines().map(str::to_string).collect())
+}
