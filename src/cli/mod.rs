@@ -9,6 +9,7 @@ mod manual;
 mod outputs;
 mod play;
 mod progress;
+mod prove;
 mod schema;
 mod source;
 mod station;
@@ -34,6 +35,8 @@ struct Cli {
 enum Command {
     /// Say what is going on in recordings of a repeater
     Check(check::CheckArgs),
+    /// Measure how good the verdicts are, on simulated recordings whose truth is known
+    Prove(prove::ProveArgs),
     /// Print the JSON Schema of a machine-readable output
     Schema(schema::SchemaArgs),
     /// Print a completion script for a shell
@@ -47,6 +50,7 @@ enum Command {
 pub fn run() -> ExitCode {
     match Cli::parse().command {
         Command::Check(args) => check::run(args),
+        Command::Prove(args) => prove::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Completions(args) => completions::run(&args),
         Command::Manual(args) => manual::run(&args),

@@ -9,6 +9,7 @@ mod selection;
 mod summary;
 mod wav;
 
+use super::console::{Said, complain};
 use crate::check::{Check, CheckOptions};
 use crate::error::{Error, Result};
 use crate::proving::corpus::{Cell, Corpus, Part};
@@ -111,12 +112,22 @@ impl PartWord {
     }
 }
 
-/// Runs the command.
-///
-/// # Errors
-/// The corpus cannot be read, a rendering cannot be made or converted, a report cannot be written.
-/// A recording that cannot be checked is no error but a wrong answer.
-pub fn run(args: &ProveArgs) -> Result<ExitCode> {
+/// Runs the command. A recording that cannot be checked is no error but a wrong answer.
+pub fn run(args: &ProveArgs) -> ExitCode {
+    match prove(args) {
+        Ok(Said::Out | Said::Closed) => ExitCode::SUCCESS,
+        Ok(Said::Failed) => ExitCode::from(super::FAILED),
+        Err(fault) => {
+            complain(&fault.to_string());
+            ExitCode::from(match fault {
+                Error::BadSetting { .. } => super::USAGE,
+                _ => super::FAILED,
+            })
+        }
+    }
+}
+
+fn prove(args: &ProveArgs) -> Result<Said> {
     let corpus = Corpus::from_files(&folder::read(&args.corpus)?)?;
     if let (Some(name), Some(out)) = (&args.render, &args.out) {
         return render_one(&corpus, args, name, out);
@@ -124,7 +135,7 @@ pub fn run(args: &ProveArgs) -> Result<ExitCode> {
     let part = args.part.part();
     let cells = selection::select(&corpus, args, part)?;
     if args.list {
-        return summary::list(&cells);
+        return Ok(summary::list(&cells));
     }
     let maker = Maker::new(&args.cache)?;
     let judged = judging::judge_all(&corpus, &cells, &maker, args.jobs, &check)?;
@@ -137,17 +148,17 @@ pub fn run(args: &ProveArgs) -> Result<ExitCode> {
     if let Some(folder) = report_folder(args, part, cells.len(), &corpus) {
         write_page(&folder, part, &page)?;
     }
-    summary::print(&outcomes)
+    Ok(summary::print(&outcomes))
 }
 
 fn check(path: &Path) -> Result<Check> {
     crate::check::check_file(path, &CheckOptions::default(), &mut |_| {})
 }
 
-fn render_one(corpus: &Corpus, args: &ProveArgs, name: &str, out: &Path) -> Result<ExitCode> {
+fn render_one(corpus: &Corpus, args: &ProveArgs, name: &str, out: &Path) -> Result<Said> {
     let drawn = corpus.draw(&Cell::parse(name)?)?;
     let made = Maker::new(&args.cache)?.make(&drawn)?;
-    summary::print_files(&made.copy_to(out, name)?)
+    Ok(summary::print_files(&made.copy_to(out, name)?))
 }
 
 fn made<'a>(corpus: &'a Corpus, args: &ProveArgs, part: Part) -> Made<'a> {

@@ -1,33 +1,35 @@
 //! What the terminal is told.
 
-use crate::error::{Error, Result};
+use crate::cli::console::{Said, say};
 use crate::proving::corpus::Cell;
 use crate::proving::outcome::{Answer, Outcome, Standing};
 use crate::proving::scores::{EventScore, Scores, Share};
 use crate::simulate::truth::Tier;
 use std::collections::BTreeMap;
-use std::io::Write;
 use std::path::PathBuf;
-use std::process::ExitCode;
 
 /// Names, one a line.
-pub fn list(cells: &[Cell]) -> Result<ExitCode> {
-    say(&cells
-        .iter()
-        .map(|cell| format!("{cell}\n"))
-        .collect::<String>())
+pub fn list(cells: &[Cell]) -> Said {
+    say_text(
+        &cells
+            .iter()
+            .map(|cell| format!("{cell}\n"))
+            .collect::<String>(),
+    )
 }
 
 /// Paths, one a line.
-pub fn print_files(files: &[PathBuf]) -> Result<ExitCode> {
-    say(&files
-        .iter()
-        .map(|file| format!("{}\n", file.display()))
-        .collect::<String>())
+pub fn print_files(files: &[PathBuf]) -> Said {
+    say_text(
+        &files
+            .iter()
+            .map(|file| format!("{}\n", file.display()))
+            .collect::<String>(),
+    )
 }
 
 /// A line for each wrong answer, then one for each tier.
-pub fn print(outcomes: &[Outcome]) -> Result<ExitCode> {
+pub fn print(outcomes: &[Outcome]) -> Said {
     let mut text = String::new();
     for outcome in outcomes.iter().filter(|o| o.standing() == Standing::Wrong) {
         text += &wrong_line(outcome);
@@ -41,7 +43,7 @@ pub fn print(outcomes: &[Outcome]) -> Result<ExitCode> {
         text += &score_line(&format!("{tier:?}").to_lowercase(), &Scores::of(group));
     }
     text += &score_line("all", &Scores::of(&outcomes.iter().collect::<Vec<_>>()));
-    say(&text)
+    say(text.as_bytes())
 }
 
 const HEADS: &str = "tier   count  right       desense     alarms      macro-F1  key-up F1, ms  \
@@ -90,12 +92,6 @@ fn score_line(name: &str, scores: &Scores) -> String {
     )
 }
 
-/// Prints; a reader who has gone away is no error.
-fn say(text: &str) -> Result<ExitCode> {
-    match std::io::stdout().lock().write_all(text.as_bytes()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(Error::io("standard output", error))
-        }
-        _ => Ok(ExitCode::SUCCESS),
-    }
+fn say_text(text: &str) -> Said {
+    say(text.as_bytes())
 }

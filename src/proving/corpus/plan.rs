@@ -30,7 +30,7 @@ impl Part {
     }
 }
 
-/// Scenes and chains of one part; every scene is heard over every chain.
+/// Scenes and chains of one part; every scene is heard over every chain, but for a few pairs.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PartPlan {
@@ -40,6 +40,9 @@ pub struct PartPlan {
     pub scenes: BTreeMap<String, u32>,
     /// Chains.
     pub chains: Vec<String>,
+    /// Pairs `scene@chain` that would leave an empty recording.
+    #[serde(default)]
+    pub without: Vec<String>,
 }
 
 impl PartPlan {
@@ -54,6 +57,7 @@ impl PartPlan {
                 }));
             }
         }
+        cells.retain(|cell| !self.without.contains(&cell.family()));
         cells
     }
 }
