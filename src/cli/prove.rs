@@ -5,6 +5,7 @@ mod folder;
 mod judging;
 mod lines;
 mod making;
+mod recordings;
 mod selection;
 mod summary;
 mod wav;
@@ -51,6 +52,9 @@ pub struct ProveArgs {
     /// Folder for --render
     #[arg(short, long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Make the committed recordings of the corpus again, with their labels
+    #[arg(long)]
+    remake_recordings: bool,
     /// Only print the names of the recordings
     #[arg(long)]
     list: bool,
@@ -128,6 +132,10 @@ pub fn run(args: &ProveArgs) -> ExitCode {
 }
 
 fn prove(args: &ProveArgs) -> Result<Said> {
+    if args.remake_recordings {
+        let made = recordings::remake(&args.corpus.join("recordings"))?;
+        return Ok(summary::print_files(&made));
+    }
     let corpus = Corpus::from_files(&folder::read(&args.corpus)?)?;
     if let (Some(name), Some(out)) = (&args.render, &args.out) {
         return render_one(&corpus, args, name, out);

@@ -2,5 +2,6 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod committed_recordings;
 mod corpus_files;
 mod matching_outside;

@@ -4,6 +4,7 @@ use super::fingerprint::fingerprint;
 use super::wav;
 use crate::error::{Error, Result};
 use crate::proving::corpus::Drawn;
+use crate::proving::encoding::Encoding;
 use crate::simulate::{self, Truth};
 use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
@@ -56,7 +57,7 @@ impl Maker {
         let rendering = simulate::render(&drawn.scenario, drawn.seed)?;
         wav::write(&rendering, &wav)?;
         let truth = rendering.truth;
-        convert(drawn, &wav, &audio)?;
+        encode(drawn.encoding, &wav, &audio)?;
         // The labels come last: a recording without them counts as not made.
         let text = serde_json::to_vec(&truth).map_err(|e| io(&truth_file, e.into()))?;
         replace(&truth_file, &text)?;
@@ -103,11 +104,11 @@ pub fn digest(parts: &[&str]) -> String {
 }
 
 /// Turns the simulator's WAV into the wanted file and removes it.
-fn convert(drawn: &Drawn, wav: &Path, audio: &Path) -> Result<()> {
-    let Some(arguments) = drawn.encoding.converter_arguments() else {
+pub fn encode(encoding: Encoding, wav: &Path, audio: &Path) -> Result<()> {
+    let Some(arguments) = encoding.converter_arguments() else {
         return std::fs::rename(wav, audio).map_err(|e| io(audio, e));
     };
-    let making = audio.with_extension(format!("making.{}", drawn.encoding.kind.extension()));
+    let making = audio.with_extension(format!("making.{}", encoding.kind.extension()));
     let output = Command::new("ffmpeg")
         .args(["-hide_banner", "-loglevel", "error", "-nostdin", "-y", "-i"])
         .arg(wav)
@@ -118,11 +119,11 @@ fn convert(drawn: &Drawn, wav: &Path, audio: &Path) -> Result<()> {
         .map_err(|error| no_converter(&error))?;
     if !output.status.success() {
         return Err(Error::BadSetting {
-            place: format!("{} as {}", drawn.cell, drawn.encoding.label()),
+            place: format!("{} as {}", audio.display(), encoding.label()),
             what: String::from_utf8_lossy(&output.stderr)
                 .trim()
                 .replace('\n', " "),
-            remedy: "choose another rate or codec for this chain".into(),
+            remedy: "choose another rate or codec".into(),
         });
     }
     std::fs::remove_file(wav).map_err(|e| io(wav, e))?;
@@ -144,7 +145,8 @@ fn replace(path: &Path, bytes: &[u8]) -> Result<()> {
     std::fs::rename(&making, path).map_err(|e| io(path, e))
 }
 
-fn io(path: &Path, error: std::io::Error) -> Error {
+/// A system error with the file that it happened to.
+pub fn io(path: &Path, error: std::io::Error) -> Error {
     Error::io(path.display().to_string(), error)
 }
 
