@@ -1,0 +1,124 @@
+//! `tailbeat prove` as a program.
+
+use assert_cmd::Command;
+use std::path::{Path, PathBuf};
+
+fn prove(arguments: &[&str]) -> Command {
+    let mut command = Command::cargo_bin("tailbeat").unwrap();
+    command
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .arg("prove")
+        .args(arguments);
+    command
+}
+
+fn fresh_folder(name: &str) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&folder);
+    folder
+}
+
+fn words(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+#[test]
+fn names_are_listed_and_chosen_by_tier_and_family() {
+    let output = prove(&["--list", "--tier", "phone", "--family", "cycling-strong"]).output();
+    let text = String::from_utf8(output.unwrap().stdout).unwrap();
+    let names: Vec<&str> = text.lines().collect();
+    assert_eq!(names.len(), 6, "{text}");
+    assert!(
+        names
+            .iter()
+            .all(|name| name.starts_with("cycling-strong@phone-")),
+        "{text}"
+    );
+}
+
+#[test]
+fn one_recording_is_made_with_its_labels_and_made_alike_again() {
+    let folder = fresh_folder("render");
+    let cache = folder.join("cache");
+    let read = |out: &str| {
+        let out = folder.join(out);
+        let name = "cycling-brief@line-logger:0";
+        prove(&[
+            "--render",
+            name,
+            "-o",
+            words(&out),
+            "--cache",
+            words(&cache),
+        ])
+        .assert()
+        .success();
+        let files = std::fs::read_dir(&out)
+            .unwrap()
+            .map(|entry| entry.unwrap().path());
+        let mut files: Vec<PathBuf> = files.collect();
+        files.sort();
+        files
+            .iter()
+            .map(|file| std::fs::read(file).unwrap())
+            .collect::<Vec<_>>()
+    };
+    let first = read("one");
+    assert_eq!(first.len(), 2);
+    std::fs::remove_dir_all(&cache).unwrap();
+    assert_eq!(first, read("two"));
+}
+
+#[test]
+fn the_page_is_the_same_twice_and_only_written_where_asked() {
+    let folder = fresh_folder("page");
+    let cache = folder.join("cache");
+    let run = |reports: &str, jobs: &str| {
+        let reports = folder.join(reports);
+        let lines = folder.join("lines.jsonl");
+        prove(&[
+            "--family",
+            "cycling-brief@line",
+            "--limit",
+            "2",
+            "--jobs",
+            jobs,
+        ])
+        .args(["--cache", words(&cache), "--reports", words(&reports)])
+        .args(["--dump-jsonl", words(&lines)])
+        .assert()
+        .success();
+        assert_eq!(std::fs::read_to_string(&lines).unwrap().lines().count(), 2);
+        ["accuracy.md", "accuracy.json"].map(|name| std::fs::read(reports.join(name)).unwrap())
+    };
+    assert_eq!(run("one", "1"), run("two", "2"));
+}
+
+#[test]
+fn wrong_names_are_wrong_usage_and_say_so() {
+    for (arguments, expected) in [
+        (vec!["--render", "nothing", "-o", "x"], "SCENE@CHAIN:NUMBER"),
+        (
+            vec!["--render", "nothing@line-logger:0", "-o", "x"],
+            "there is no scene `nothing`",
+        ),
+        (
+            vec!["--list", "--family", "no-such-family"],
+            "no recording of the corpus is left",
+        ),
+        (
+            vec!["--list", "--corpus", "src"],
+            "give the folder of a whole corpus",
+        ),
+    ] {
+        let cache = fresh_folder("unused");
+        let output = prove(&arguments)
+            .args(["--cache", words(&cache)])
+            .output()
+            .unwrap();
+        let text = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{text}");
+        assert!(text.contains(expected), "{text}");
+        assert!(output.stdout.is_empty());
+    }
+}
