@@ -4,6 +4,7 @@ use crate::near;
 use tailbeat::statistics::circular::{mean_direction, phases, rayleigh};
 
 #[test]
+#[allow(clippy::approx_constant)] // the source's own digits
 fn rayleigh_of_published_angles() {
     // pingouin, help of circ_rayleigh (seen).
     let test = rayleigh(&[0.785, 1.570, 3.141, 0.839, 5.934]).unwrap();
