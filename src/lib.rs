@@ -8,6 +8,7 @@
 //! `DEVELOPERS.md` has the map.
 
 pub mod acoustics;
+pub mod backoff;
 pub mod cause;
 pub mod check;
 pub mod cli;
@@ -20,6 +21,7 @@ pub mod site;
 pub mod statistics;
 pub mod timeline;
 pub mod tuning;
+pub mod typed_table;
 pub mod units;
 
 pub use check::{Check, CheckOptions, check_file};

@@ -48,6 +48,19 @@ quantity! {
     Dbfs
 }
 
+quantity! {
+    /// A radio power relative to a milliwatt.
+    Dbm
+}
+quantity! {
+    /// A power in watts.
+    Watts
+}
+quantity! {
+    /// A length or height in metres.
+    Metres
+}
+
 macro_rules! additive {
     ($name:ident) => {
         impl Add for $name {
@@ -117,6 +130,25 @@ impl Add<Decibels> for Dbfs {
     }
 }
 
+impl Sub for Dbm {
+    type Output = Decibels;
+    fn sub(self, other: Self) -> Decibels {
+        Decibels(self.0 - other.0)
+    }
+}
+impl Add<Decibels> for Dbm {
+    type Output = Self;
+    fn add(self, gain: Decibels) -> Self {
+        Self(self.0 + gain.0)
+    }
+}
+impl Sub<Decibels> for Dbm {
+    type Output = Self;
+    fn sub(self, loss: Decibels) -> Self {
+        Self(self.0 - loss.0)
+    }
+}
+
 /// Samples per second of one channel; never zero.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(transparent)]
@@ -161,6 +193,25 @@ pub fn db_to_power_ratio(level: Decibels) -> f64 {
 #[must_use]
 pub fn power_ratio_to_db(ratio: f64) -> Decibels {
     Decibels(10.0 * ratio.log10())
+}
+
+/// Watts to dBm: `10 log10(1000 P)`.
+#[must_use]
+pub fn watts_to_dbm(power: Watts) -> Dbm {
+    Dbm(10.0 * (1000.0 * power.0).log10())
+}
+
+/// Microvolts across a matched 50 ohm input (not the generator's open-circuit voltage) to dBm:
+/// `10 log10(1000 V^2 / 50)`.
+#[must_use]
+pub fn microvolts_to_dbm(microvolts: f64) -> Dbm {
+    Dbm(10.0 * (1000.0 * (microvolts * 1e-6).powi(2) / 50.0).log10())
+}
+
+/// dBm to microvolts across 50 ohm: `1e6 sqrt(50 P)`.
+#[must_use]
+pub fn dbm_to_microvolts(level: Dbm) -> f64 {
+    1e6 * (50.0 * 1e-3 * 10f64.powf(level.0 / 10.0)).sqrt()
 }
 
 /// Mean square of samples to dBFS, with a floor for digital silence: `10 log10(max(ms, floor))`.

@@ -5,4 +5,5 @@ pub mod acoustics;
 pub mod cause;
 pub mod intake;
 pub mod present;
+pub mod site;
 pub mod timeline;
