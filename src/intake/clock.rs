@@ -1,7 +1,7 @@
 //! Time by the packets' stamps: where each packet's samples belong, and what is missing before
 //! them. Counting samples alone would move every later event after a loss.
 
-use crate::tuning::intake::{JITTER, JITTER_FOLLOWED, LONGEST_JUMP};
+use crate::tuning::intake::{JITTER, JITTER_FOLLOWED, LONGEST_JUMP, LONGEST_OVERLAP};
 use crate::units::{SampleRate, Seconds};
 
 /// Where a packet's samples go.
@@ -9,8 +9,9 @@ use crate::units::{SampleRate, Seconds};
 pub(super) struct Place {
     /// Samples missing before the packet.
     pub missing: u64,
-    /// Samples at its front that lie before the recording's start (the codec's delay).
-    pub before_start: u64,
+    /// Samples at its front to drop: they lie before the recording's start (the codec's delay),
+    /// or where a damaged packet has already put too many.
+    pub drop_front: u64,
 }
 
 /// Keeps the position on the recording's clock, in samples.
@@ -73,7 +74,7 @@ impl Clock {
         let stamp = stamp.0 * f64::from(self.rate.hz());
         let offset = self.offset.unwrap_or_default();
         let ahead = stamp - offset - self.next as f64;
-        let mut missing = 0;
+        let (mut missing, mut overlap) = (0, 0);
         if ahead > self.tolerance {
             let gap = self.whole_packets(ahead, frames);
             if gap <= self.longest_gap() {
@@ -82,6 +83,11 @@ impl Clock {
             } else {
                 self.offset = Some(offset + ahead);
             }
+        } else if ahead < -self.tolerance
+            && self.next > 0
+            && -ahead <= LONGEST_OVERLAP.0 * f64::from(self.rate.hz())
+        {
+            overlap = (-ahead).round().min(frames as f64) as u64;
         } else if ahead < -self.tolerance {
             self.offset = Some(offset + ahead);
         } else if !self.exact {
@@ -89,10 +95,10 @@ impl Clock {
         }
         self.next += missing as i64;
         let before_start = (-self.next).clamp(0, frames as i64) as u64;
-        self.next += frames as i64;
+        self.next += frames as i64 - overlap as i64;
         Place {
             missing,
-            before_start,
+            drop_front: before_start.max(overlap),
         }
     }
 
@@ -156,14 +162,14 @@ mod tests {
     fn the_delay_lies_before_the_start() {
         let mut clock = clock(1.0 / 48_000.0, Some(312));
         let place = clock.place(samples(0), 960);
-        assert_eq!((place.before_start, clock.position()), (312, 648));
+        assert_eq!((place.drop_front, clock.position()), (312, 648));
     }
 
     #[test]
     fn stamps_below_zero_are_a_delay() {
         let mut clock = clock(1.0 / 48_000.0, None);
         let first = clock.place(samples(-1_105), 1_152);
-        assert_eq!((first.before_start, clock.delay()), (1_105, 1_105));
+        assert_eq!((first.drop_front, clock.delay()), (1_105, 1_105));
         assert_eq!(clock.place(samples(47), 1_152).missing, 0);
     }
 
@@ -179,6 +185,20 @@ mod tests {
             );
         }
         assert_eq!(clock.place(stamp(502), 960).missing, 1_920);
+    }
+
+    #[test]
+    fn a_damaged_packet_that_gives_too_much_does_not_move_what_follows() {
+        let mut clock = clock(1.0 / 48_000.0, None);
+        clock.place(samples(0), 960);
+        clock.place(samples(960), 2_880);
+        let place = |clock: &mut Clock, packet: i64| {
+            let place = clock.place(samples(packet * 960), 960);
+            (place.missing, place.drop_front, clock.position())
+        };
+        assert_eq!(place(&mut clock, 2), (0, 960, 3_840));
+        assert_eq!(place(&mut clock, 3), (0, 960, 3_840));
+        assert_eq!(place(&mut clock, 4), (0, 0, 4_800));
     }
 
     #[test]

@@ -129,6 +129,11 @@ impl Decoder {
         self.rate.samples_to_seconds(self.clock.delay())
     }
 
+    /// Length of what came so far.
+    pub fn length(&self) -> Seconds {
+        self.rate.samples_to_seconds(self.clock.position())
+    }
+
     /// Damage so far.
     pub fn into_damage(self) -> DamageList {
         self.damage
@@ -148,7 +153,7 @@ impl Decoder {
                 self.end();
                 continue;
             };
-            if !self.decode(&packet)? {
+            if !self.decode(&packet) {
                 continue;
             }
             let missing = self.place(&packet);
@@ -161,7 +166,7 @@ impl Decoder {
     /// Reads on to the next packet of our track; `None` where nothing more can be read.
     fn next_packet(&mut self) -> Result<Option<Packet>> {
         loop {
-            match self.reader.next_packet() {
+            match guarded(|| self.reader.next_packet()) {
                 Ok(Some(packet)) if packet.track_id == self.track => {
                     self.errors_in_a_row = 0;
                     return Ok(Some(packet));
@@ -187,21 +192,19 @@ impl Decoder {
     }
 
     /// Decodes into the planes; `false` where the packet is bad.
-    fn decode(&mut self, packet: &Packet) -> Result<bool> {
-        match self.codec.decode(packet) {
+    fn decode(&mut self, packet: &Packet) -> bool {
+        match guarded(|| self.codec.decode(packet)) {
             Ok(samples) if samples.spec().rate() == self.rate.hz() => {
                 if samples.num_planes() == self.planes.len() {
                     samples.copy_to_vecs_planar(&mut self.planes);
-                    return Ok(true);
+                    return true;
                 }
             }
-            Ok(_) | Err(Trouble::DecodeError(_) | Trouble::Unsupported(_)) => {}
-            Err(Trouble::IoError(error)) if error.kind() == ErrorKind::UnexpectedEof => {}
-            Err(Trouble::IoError(source)) => return Err(Error::io(&self.given, source)),
-            Err(_) => {}
+            // Decoders read from memory, so even their I/O errors mean bad data.
+            _ => {}
         }
         self.bad_packets += 1;
-        Ok(false)
+        false
     }
 
     /// Puts the decoded samples on the clock and cuts what lies outside the recording.
@@ -223,7 +226,7 @@ impl Decoder {
         let keep_to = frames.saturating_sub(self.surplus(packet));
         for plane in &mut self.planes {
             plane.truncate(keep_to);
-            plane.drain(..(place.before_start as usize).min(keep_to));
+            plane.drain(..(place.drop_front as usize).min(keep_to));
         }
         self.last_frames = frames as u64;
         if !self.planes.first().is_none_or(Vec::is_empty) {
@@ -243,11 +246,16 @@ impl Decoder {
         trimmed.max(beyond) as usize
     }
 
-    /// A chained stream begins: its own codec, its own time from zero.
+    /// A chained stream begins: its own codec, its own time from zero. Or the same one goes on
+    /// behind a hole, by the same time.
     fn follow_chain(&mut self) -> bool {
         let Ok(track) = pick_track(&mut self.reader, &self.given) else {
             return false;
         };
+        if track.id == self.track {
+            self.codec.reset();
+            return true;
+        }
         let Ok((codec, _)) = make_codec(&track, &self.front, &self.given) else {
             return false;
         };
@@ -327,7 +335,7 @@ impl FirstPacket {
     fn decode(&mut self, planes: &mut Vec<Vec<f32>>, given: &str) -> Result<(Packet, u32)> {
         let mut bad = 0;
         while bad < MOST_ERRORS_IN_A_ROW {
-            let packet = match self.reader.next_packet() {
+            let packet = match guarded(|| self.reader.next_packet()) {
                 Ok(Some(packet)) if packet.track_id == self.track => packet,
                 Ok(Some(_)) => continue,
                 Ok(None) => break,
@@ -341,7 +349,7 @@ impl FirstPacket {
                 Err(_) => break,
             };
             self.stamp.get_or_insert(packet.pts.get());
-            match self.codec.decode(&packet) {
+            match guarded(|| self.codec.decode(&packet)) {
                 Ok(samples) => {
                     let rate = samples.spec().rate();
                     samples.copy_to_vecs_planar(planes);
@@ -356,6 +364,16 @@ impl FirstPacket {
             remedy: front::RECORD_AGAIN.into(),
         })
     }
+}
+
+/// Damaged data must not stop the program, whatever the decoder makes of it: a panic in there
+/// counts as a bad packet.
+pub(super) fn guarded<T>(
+    work: impl FnOnce() -> symphonia::core::errors::Result<T>,
+) -> symphonia::core::errors::Result<T> {
+    // What the panic left half done is decoder state, which a bad packet leaves so as well.
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(work))
+        .unwrap_or(Err(Trouble::DecodeError("decoder panic")))
 }
 
 fn stamp_of(ticks: i64, tick: TimeBase) -> Seconds {

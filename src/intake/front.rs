@@ -1,10 +1,12 @@
 //! What stands before the first packet: which container it is, what it says about itself, and
 //! a clear word where it is none that can be read.
 
+use super::decode::guarded;
 use super::kind::{self, Kind};
+use super::matroska::Resuming;
 use super::source::Source;
 use super::start::{self, Moment};
-use super::{frames, matroska, mp4, riff};
+use super::{aiff, frames, matroska, mp4, ogg, riff};
 use crate::error::{Error, Result};
 use crate::tuning::intake::{HIGHEST_RATE_HZ, LOWEST_RATE_HZ, MOST_CHANNELS, READ_AHEAD_BYTES};
 use crate::units::{SampleRate, Seconds};
@@ -12,8 +14,9 @@ use std::io::ErrorKind;
 use symphonia::core::errors::Error as Trouble;
 use symphonia::core::formats::probe::Hint;
 use symphonia::core::formats::{FormatOptions, FormatReader};
-use symphonia::core::io::{MediaSourceStream, MediaSourceStreamOptions};
+use symphonia::core::io::{MediaSource, MediaSourceStream, MediaSourceStreamOptions, ReadBytes};
 use symphonia::core::meta::MetadataOptions;
+use symphonia::default::formats::IsoMp4Reader;
 
 /// Remedy where the file is sound but of a kind that has no decoder here.
 pub(super) const CONVERT: &str =
@@ -64,7 +67,9 @@ pub(super) fn open(source: &Source) -> Result<(Box<dyn FormatReader>, Front)> {
     let kind = kind::tell(&head, given)?;
     let (media, mut front) = match kind {
         Kind::Wave => riff::present(source)?,
-        Kind::Mp4 => (source.open()?, mp4::look(source)?),
+        Kind::Aiff => aiff::present(source)?,
+        Kind::Mp4 => mp4::present(source)?,
+        Kind::Ogg => ogg::present(source)?,
         Kind::Matroska => (source.open()?, matroska::look(&head)),
         Kind::Other(container) => (
             source.open()?,
@@ -80,30 +85,54 @@ pub(super) fn open(source: &Source) -> Result<(Box<dyn FormatReader>, Front)> {
             return Ok((reader, front));
         }
     };
+    let opened = match kind {
+        Kind::Mp4 => open_mp4(media),
+        Kind::Matroska => Resuming::open(source.clone(), media),
+        _ => probe(media),
+    };
+    let mut reader = opened.map_err(|error| refusal(error, kind, &front, given))?;
+    front.started = front.started.or_else(|| start::from_tags(reader.as_mut()));
+    Ok((reader, front))
+}
+
+/// Lets symphonia find the container's reader.
+pub(super) fn probe(media: Box<dyn MediaSource>) -> Result<Box<dyn FormatReader>, Trouble> {
     let options = MediaSourceStreamOptions {
         buffer_len: READ_AHEAD_BYTES * 2,
     };
     let stream = MediaSourceStream::new(media, options);
-    let mut reader = symphonia::default::get_probe()
-        .probe(
-            &Hint::new(),
-            stream,
-            FormatOptions::default(),
-            MetadataOptions::default(),
-        )
-        .map_err(|error| match error {
-            Trouble::IoError(error) if error.kind() != ErrorKind::UnexpectedEof => {
-                Error::io(given, error)
-            }
-            _ if kind == Kind::Mp4 => mp4::torn(given),
-            _ => Error::BadFile {
-                file: given.clone(),
-                what: format!("its {} header is damaged", front.container),
-                remedy: RECORD_AGAIN.into(),
-            },
-        })?;
-    front.started = front.started.or_else(|| start::from_tags(reader.as_mut()));
-    Ok((reader, front))
+    let (formats, tags) = (FormatOptions::default(), MetadataOptions::default());
+    guarded(|| symphonia::default::get_probe().probe(&Hint::new(), stream, formats, tags))
+}
+
+/// Without the probe, which looks for tags at the file's end and fails on one that is cut off.
+fn open_mp4(media: Box<dyn MediaSource>) -> Result<Box<dyn FormatReader>, Trouble> {
+    let mut stream = MediaSourceStream::new(media, MediaSourceStreamOptions::default());
+    guarded(|| {
+        // The reader expects to stand behind the first part's size.
+        stream.ignore_bytes(4)?;
+        let reader = IsoMp4Reader::try_new(stream, FormatOptions::default())?;
+        Ok(Box::new(reader) as Box<dyn FormatReader>)
+    })
+}
+
+fn refusal(error: Trouble, kind: Kind, front: &Front, given: &str) -> Error {
+    match (error, &front.codec_hint) {
+        (Trouble::IoError(error), _) if error.kind() != ErrorKind::UnexpectedEof => {
+            Error::io(given, error)
+        }
+        (Trouble::Unsupported(_), Some(codec)) => Error::Unsupported {
+            file: given.to_owned(),
+            what: codec.clone(),
+            remedy: CONVERT.into(),
+        },
+        _ if kind == Kind::Mp4 => mp4::torn(given),
+        _ => Error::BadFile {
+            file: given.to_owned(),
+            what: format!("its {} header or index is damaged", front.container),
+            remedy: RECORD_AGAIN.into(),
+        },
+    }
 }
 
 /// The rate, if it is one that a recording can have.

@@ -4,7 +4,9 @@
 use super::damage::DamageList;
 use super::recording::{Damage, DamageKind};
 use crate::error::{Error, Result};
-use crate::tuning::intake::{LARGEST_SAMPLE, SHORTEST, SILENT_PEAK_TO_PEAK};
+use crate::tuning::intake::{
+    LARGEST_BESIDE_SOUND, LARGEST_SAMPLE, SHORTEST, SILENT_PEAK_TO_PEAK, SOUND_SAMPLE,
+};
 use crate::units::{Instant, SampleRate, Seconds};
 
 /// Watches the samples.
@@ -14,6 +16,8 @@ pub(super) struct Gate {
     highest: f32,
     numbers: u64,
     not_numbers: u64,
+    /// A float file whose samples are scaled like integers.
+    large_scale: bool,
 }
 
 impl Default for Gate {
@@ -23,6 +27,7 @@ impl Default for Gate {
             highest: f32::NEG_INFINITY,
             numbers: 0,
             not_numbers: 0,
+            large_scale: false,
         }
     }
 }
@@ -41,15 +46,16 @@ impl Gate {
         for &sample in samples.iter() {
             lowest = lowest.min(sample);
             highest = highest.max(sample);
-            sound &= sample.abs() <= LARGEST_SAMPLE;
+            sound &= sample.abs() <= LARGEST_BESIDE_SOUND;
         }
         if sound {
             (self.lowest, self.highest) = (lowest, highest);
             self.numbers += samples.len() as u64;
             return;
         }
+        let limit = self.limit(samples);
         for (index, sample) in samples.iter_mut().enumerate() {
-            if sample.abs() <= LARGEST_SAMPLE {
+            if sample.abs() <= limit {
                 self.lowest = self.lowest.min(*sample);
                 self.highest = self.highest.max(*sample);
                 self.numbers += 1;
@@ -62,6 +68,19 @@ impl Gate {
                     kind: DamageKind::NotANumber,
                 });
             }
+        }
+    }
+
+    /// Largest believable sample: far over full scale is damage, unless the file is scaled so.
+    fn limit(&mut self, samples: &[f32]) -> f32 {
+        let mut sizes: Vec<f32> = samples.iter().map(|sample| sample.abs()).collect();
+        let middle = sizes.len() / 2;
+        let (_, median, _) = sizes.select_nth_unstable_by(middle, f32::total_cmp);
+        self.large_scale |= (LARGEST_BESIDE_SOUND..LARGEST_SAMPLE).contains(median);
+        if *median <= SOUND_SAMPLE && !self.large_scale {
+            LARGEST_BESIDE_SOUND
+        } else {
+            LARGEST_SAMPLE
         }
     }
 
@@ -119,6 +138,19 @@ mod tests {
         assert_eq!(damage.len(), 2, "two places: {damage:?}");
         assert!((damage[0].at.0 - (2.0 + 1.0 / 8_000.0)).abs() < 1e-9);
         assert!(gate.judge(Seconds(2.0), "x").is_ok());
+    }
+
+    #[test]
+    fn samples_scaled_like_integers_are_believed_and_stray_ones_are_not() {
+        let mut scaled: Vec<f32> = (0..400).map(|i| 9_000.0 * (i as f32 * 0.3).sin()).collect();
+        let whole = scaled.clone();
+        let (_, damage) = pass(&mut scaled);
+        assert!(damage.is_empty() && scaled == whole);
+
+        let mut sound: Vec<f32> = (0..400).map(|i| 0.3 * (i as f32 * 0.3).sin()).collect();
+        sound[200] = -5_000.0;
+        let (_, damage) = pass(&mut sound);
+        assert_eq!((damage.len(), sound[200]), (1, 0.0));
     }
 
     #[test]

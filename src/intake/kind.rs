@@ -11,11 +11,15 @@ pub(super) const HEAD_BYTES: usize = 4_096;
 pub(super) enum Kind {
     /// WAV, RF64, BW64.
     Wave,
+    /// AIFF, AIFF-C.
+    Aiff,
     /// MP4, M4A, MOV, 3GP.
     Mp4,
     /// Matroska and WebM.
     Matroska,
-    /// Ogg, FLAC, AIFF, CAF: left to symphonia.
+    /// Ogg with any codec.
+    Ogg,
+    /// FLAC, CAF: left to symphonia.
     Other(&'static str),
     /// Perhaps MP3 or raw AAC, perhaps nothing.
     Frames,
@@ -100,11 +104,11 @@ pub(super) fn tell(head: &[u8], given: &str) -> Result<Kind> {
     } else if at(0, &[0x1a, 0x45, 0xdf, 0xa3]) {
         Kind::Matroska
     } else if at(0, b"OggS") {
-        Kind::Other("ogg")
+        Kind::Ogg
     } else if at(0, b"fLaC") {
         Kind::Other("flac")
     } else if at(0, b"FORM") && (at(8, b"AIFF") || at(8, b"AIFC")) {
-        Kind::Other("aiff")
+        Kind::Aiff
     } else if at(0, b"caff") {
         Kind::Other("caf")
     } else {
@@ -148,10 +152,7 @@ mod tests {
             Some(Kind::Wave)
         );
         assert_eq!(tell(b"\0\0\0\x18ftypM4A ", "x").ok(), Some(Kind::Mp4));
-        assert_eq!(
-            tell(b"FORM\0\0\0\0AIFCFVER", "x").ok(),
-            Some(Kind::Other("aiff"))
-        );
+        assert_eq!(tell(b"FORM\0\0\0\0AIFCFVER", "x").ok(), Some(Kind::Aiff));
         assert_eq!(tell(b"\xff\xfb\x90\x00", "x").ok(), Some(Kind::Frames));
         assert_eq!(tell(b"", "x").ok(), Some(Kind::Frames));
     }

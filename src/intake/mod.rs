@@ -1,17 +1,22 @@
 //! Bytes to a [`Recording`](recording::Recording): containers, codecs, channel choice, damage
 //! counted and time-stamped, start time, groups of clips, one validity gate.
 
+mod aiff;
+mod channels;
+mod clips;
 mod clock;
 mod damage;
 mod decode;
 mod delay;
 mod digest;
+mod feed;
 mod frames;
 mod front;
 mod gate;
 mod kind;
 mod matroska;
 mod mp4;
+mod ogg;
 mod opus;
 pub mod recording;
 mod registry;
@@ -24,7 +29,7 @@ mod start;
 use crate::error::Result;
 use recording::Recording;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Opens a file on disk. Its digest is made meanwhile on a thread of its own.
 ///
@@ -45,4 +50,18 @@ pub fn open(path: &Path) -> Result<Box<dyn Recording>> {
 pub fn open_stream(name: &str, stream: Box<dyn Read + Send>) -> Result<Box<dyn Recording>> {
     let (source, digest) = source::Source::from_stream(name, name, stream)?;
     Ok(Box::new(single::Single::open(source, digest)?))
+}
+
+/// Opens the clips of a voice-activated recorder, one transmission a file, and puts them on one
+/// clock with exact zeros between them. Folders are walked. Each clip's start comes from the
+/// recorder's own field, its name, other metadata or the file's time, one of these for all; its
+/// resolution is in [`ClipJoin`](recording::ClipJoin). The digest is that of the lines
+/// `DIGEST  NAME` of all clips in the order of time, as general checksum tools print them.
+///
+/// # Errors
+/// No recording is among them, they differ in rate or channels, their starts are unknown, they
+/// overlap, or they span more than eight days. Overlaps that only decoding shows are errors of
+/// [`next_block`](recording::Recording::next_block).
+pub fn open_clips(paths: &[PathBuf]) -> Result<Box<dyn Recording>> {
+    Ok(Box::new(clips::Group::open(paths)?))
 }

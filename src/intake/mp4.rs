@@ -4,6 +4,7 @@
 
 use super::front::{Front, RECORD_AGAIN};
 use super::source::Source;
+use super::splice::Splice;
 use super::start::Moment;
 use crate::error::{Error, Result};
 use crate::tuning::intake::LONGEST_CODEC_DELAY;
@@ -24,6 +25,8 @@ const FROM_1904_TO_1970_S: i128 = 2_082_844_800;
 #[derive(Debug, Default)]
 struct Index {
     present: bool,
+    /// Where the last part of the file ends by its own word.
+    end: u64,
     movie_scale: u32,
     created: Option<Moment>,
     track: Option<Track>,
@@ -40,11 +43,11 @@ struct Track {
     profile: Option<u8>,
 }
 
-/// Reads the index.
+/// Presents the file, and what its index told.
 ///
 /// # Errors
-/// There is none, so nothing in the file can be found.
-pub(super) fn look(source: &Source) -> Result<Front> {
+/// There is no index, so nothing in the file can be found.
+pub(super) fn present(source: &Source) -> Result<(Box<dyn MediaSource>, Front)> {
     let mut index = Index::default();
     let mut file = BufReader::with_capacity(4_096, source.open()?);
     let mut left = MOST_ATOMS;
@@ -61,16 +64,26 @@ pub(super) fn look(source: &Source) -> Result<Front> {
                 .into(),
         });
     }
+    let cut = index.end > source.len;
     let mut front = Front {
         container: "mp4",
         started: index.created,
+        cut,
         ..Front::default()
     };
     if let Some(track) = index.sound {
         front.codec_hint = Some(track.codec());
         front.edit = track.edit(index.movie_scale);
     }
-    Ok(front)
+    let media = source.open()?;
+    if !cut {
+        return Ok((media, front));
+    }
+    // Symphonia does not begin on a part that is longer than the file, so it sees the length
+    // that was meant, and finds the end when it comes there.
+    let stretched = Splice::new(Vec::new(), media, 0, index.end);
+    let stretched = stretched.map_err(|error| Error::io(&source.given, error))?;
+    Ok((Box::new(stretched), front))
 }
 
 impl Track {
@@ -135,6 +148,7 @@ fn walk(
         if next < body {
             break;
         }
+        index.end = index.end.max(next);
         let stop = next.min(end);
         index.present |= &kind == b"moov" || &kind == b"moof";
         if &kind == b"trak" {

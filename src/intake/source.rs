@@ -11,6 +11,7 @@ use std::sync::Arc;
 use symphonia::core::io::MediaSource;
 
 /// Bytes that can be read and sought, opened once more at every call.
+#[derive(Clone)]
 pub(super) struct Source {
     /// Name shown to the user, without its folder.
     pub name: String,
@@ -18,7 +19,7 @@ pub(super) struct Source {
     pub given: String,
     /// Length in bytes.
     pub len: u64,
-    store: Store,
+    store: Arc<Store>,
 }
 
 enum Store {
@@ -31,9 +32,6 @@ impl Source {
     /// A file on disk, with its digest under way. Pipes and devices are spooled first.
     pub fn from_path(path: &Path) -> Result<(Self, Digest)> {
         let given = path.display().to_string();
-        let name = path
-            .file_name()
-            .map_or_else(|| given.clone(), |name| name.to_string_lossy().into_owned());
         let file = File::open(path).map_err(|source| Error::io(&given, source))?;
         let facts = file
             .metadata()
@@ -48,19 +46,24 @@ impl Source {
             });
         }
         if !facts.is_file() {
+            let name = short_name(path);
             return Self::from_stream(&name, &given, Box::new(file));
         }
         let digest = Digest::of_file(file);
-        let store = Store::OnDisk(path.to_owned());
-        Ok((
-            Self {
-                name,
-                given,
-                len: facts.len(),
-                store,
-            },
-            digest,
-        ))
+        Ok((Self::on_disk(path)?, digest))
+    }
+
+    /// A regular file on disk, without a digest.
+    pub fn on_disk(path: &Path) -> Result<Self> {
+        let given = path.display().to_string();
+        let name = short_name(path);
+        let facts = std::fs::metadata(path).map_err(|source| Error::io(&given, source))?;
+        Ok(Self {
+            name,
+            given,
+            len: facts.len(),
+            store: Arc::new(Store::OnDisk(path.to_owned())),
+        })
     }
 
     /// Takes a stream to its end: into memory while it is short, then into a temporary file.
@@ -106,7 +109,7 @@ impl Source {
             name: name.to_owned(),
             given: given.to_owned(),
             len,
-            store,
+            store: Arc::new(store),
         };
         Ok((source, Digest::known(hash)))
     }
@@ -114,7 +117,7 @@ impl Source {
     /// Opens the bytes at their start.
     pub fn open(&self) -> Result<Box<dyn MediaSource>> {
         let failed = |source| Error::io(&self.given, source);
-        Ok(match &self.store {
+        Ok(match &*self.store {
             Store::OnDisk(path) => Box::new(File::open(path).map_err(failed)?),
             Store::InMemory(bytes) => Box::new(Cursor::new(Arc::clone(bytes))),
             Store::Spooled(file) => {
@@ -134,4 +137,10 @@ impl Source {
             .map_err(|source| Error::io(&self.given, source))?;
         Ok(head)
     }
+}
+
+/// The name without its folder.
+pub(super) fn short_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    name.to_string_lossy().into_owned()
 }

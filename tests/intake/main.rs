@@ -1,5 +1,10 @@
 //! The intake against files that ffmpeg and sox made.
 
+mod clips;
+mod damage;
 mod formats;
+mod headers;
+mod opus;
+mod refusals;
 mod signal;
 mod tools;

@@ -51,10 +51,11 @@ pub fn lateness_of(heard: &[f32], rate: u32, start_s: f64) -> f64 {
     let template: Vec<f64> = (0..length)
         .map(|index| chirp(index as f64 / hz + offset))
         .collect();
-    let match_at = |lag: i64| -> f64 {
+    let match_at = |lag: i64, step: usize| -> f64 {
         template
             .iter()
             .enumerate()
+            .step_by(step)
             .map(|(index, want)| {
                 let place = begin + lag + index as i64;
                 let got = usize::try_from(place)
@@ -64,26 +65,26 @@ pub fn lateness_of(heard: &[f32], rate: u32, start_s: f64) -> f64 {
             })
             .sum()
     };
-    let scores: Vec<f64> = (-reach..=reach).map(match_at).collect();
-    let (best, top) = scores
-        .iter()
-        .enumerate()
-        .max_by(|a, b| a.1.total_cmp(b.1))
-        .map(|(index, top)| (index, *top))
-        .expect("scores");
+    let best_of = |lags: &mut dyn Iterator<Item = i64>, step: usize| -> i64 {
+        let scored = lags.map(|lag| (match_at(lag, step), lag));
+        scored.max_by(|a, b| a.0.total_cmp(&b.0)).expect("lags").1
+    };
+    // Roughly first: at high rates the chirp is far from filling the band.
+    let step = (rate as usize / 16_000).max(1);
+    let rough = best_of(&mut (-reach..=reach).step_by(step), step);
+    let step = step as i64;
+    let best = best_of(&mut (rough - step..=rough + step), 1);
+    let top = match_at(best, 1);
     let energy: f64 = template.iter().map(|sample| sample * sample).sum();
     if top < 0.3 * energy {
         return f64::INFINITY;
     }
-    let (left, right) = (
-        scores.get(best.wrapping_sub(1)).copied().unwrap_or(top),
-        scores.get(best + 1).copied().unwrap_or(top),
-    );
+    let (left, right) = (match_at(best - 1, 1), match_at(best + 1, 1));
     let bend = left - 2.0 * top + right;
     let fine = if bend < 0.0 {
         0.5 * (left - right) / bend
     } else {
         0.0
     };
-    (best as i64 - reach) as f64 / hz + fine / hz
+    best as f64 / hz + fine / hz
 }

@@ -20,6 +20,9 @@ use symphonia::core::units::{Duration, Timestamp};
 /// Largest whole frame: ADTS tells its size in 13 bits.
 const LARGEST_FRAME_BYTES: usize = 8_192;
 
+/// Bytes looked at for the mean size of a frame before any was given out.
+const LOOK_AHEAD_BYTES: usize = 32 << 10;
+
 /// A stream of frames.
 pub(super) struct FrameReader {
     window: Window,
@@ -38,8 +41,9 @@ pub(super) struct FrameReader {
     tags: u64,
     /// Frames given out or known to be missing.
     passed: u64,
-    /// Frames given out and their bytes.
-    given: (u64, u64),
+    /// Frames given out or looked at ahead, and their bytes: what a frame is on the mean.
+    seen: (u64, u64),
+    given: u64,
     /// Of those, how many had the first one's bit rate.
     same_rate: u64,
 }
@@ -71,6 +75,7 @@ impl FrameReader {
             window.skip(header.bytes);
             first += header.bytes as u64;
         }
+        let seen = look_ahead(&mut window, header)?;
         let mut track = Track::new(0);
         track.with_codec_params(CodecParameters::Audio(header.codec_parameters()));
         Ok(Some(Self {
@@ -90,7 +95,8 @@ impl FrameReader {
             due: first,
             tags: 0,
             passed: 0,
-            given: (0, 0),
+            seen,
+            given: 0,
             same_rate: 0,
         }))
     }
@@ -178,7 +184,7 @@ impl FrameReader {
         if here == self.due {
             return;
         }
-        let constant = self.given.0 > 0 && self.same_rate * 20 >= self.given.0 * 19;
+        let constant = self.given > 0 && self.same_rate * 20 >= self.given * 19;
         let missing = match self.header.constant_bytes().filter(|_| constant) {
             // All frames of one size: the place tells the frame's number.
             Some(size) => {
@@ -186,7 +192,7 @@ impl FrameReader {
                 (sound as f64 / size).round() as u64
             }
             None => {
-                let (frames, bytes) = (self.given.0.max(1), self.given.1.max(1));
+                let (frames, bytes) = (self.seen.0.max(1), self.seen.1.max(1));
                 let passed_over = here.saturating_sub(self.due) as f64;
                 self.passed + (passed_over * frames as f64 / bytes as f64).round() as u64
             }
@@ -198,8 +204,9 @@ impl FrameReader {
         let samples = u64::from(header.samples);
         let stamp = Timestamp::new((self.passed * u64::from(self.header.samples)) as i64);
         self.passed += 1;
-        self.given.0 += 1;
-        self.given.1 += header.bytes as u64;
+        self.given += 1;
+        self.seen.0 += 1;
+        self.seen.1 += header.bytes as u64;
         self.same_rate += u64::from(header.bit_rate == self.header.bit_rate);
         let data = &self.window.rest()[header.skip..header.bytes];
         Packet::new(0, stamp, Duration::new(samples), data.to_vec())
@@ -221,6 +228,20 @@ fn find_first(window: &mut Window) -> std::io::Result<Option<Header>> {
         window.skip_to_sync();
     }
     Ok(None)
+}
+
+/// Frames that follow one another from here, and their bytes, as far as the window reaches.
+fn look_ahead(window: &mut Window, first: Header) -> std::io::Result<(u64, u64)> {
+    window.have(LOOK_AHEAD_BYTES)?;
+    let (mut count, mut at) = (0, 0);
+    while let Some(header) = window.rest().get(at..).and_then(Header::read) {
+        if !header.same_stream(&first) {
+            break;
+        }
+        count += 1;
+        at += header.bytes;
+    }
+    Ok((count, at as u64))
 }
 
 fn confirmed(window: &mut Window, first: Header) -> std::io::Result<bool> {

@@ -74,6 +74,11 @@ impl Moment {
             + f64::from(time.second())
     }
 
+    /// Whether it falls on a whole second.
+    pub fn is_whole_second(&self) -> bool {
+        self.civil.subsec_nanosecond() == 0
+    }
+
     /// The same moment with the fraction of its second known better.
     pub fn refined(&self, fraction: Seconds, resolution: Seconds) -> Option<Self> {
         let refined = self.later(fraction)?;

@@ -35,14 +35,18 @@ pub(in crate::intake) fn from_tags(reader: &mut dyn FormatReader) -> Option<Mome
             break;
         }
     }
+    // Matroska's keys begin with what they are about: "ALBUM@DATE".
+    let named = |tag: &Tag, name: &str| {
+        let key = tag.raw.key.rsplit('@').next().unwrap_or_default();
+        key.eq_ignore_ascii_case(name)
+    };
     let text = |name: &str| {
-        tags.iter()
-            .find(|tag| tag.raw.key.eq_ignore_ascii_case(name))
-            .and_then(|tag| match &tag.raw.value {
-                RawValue::String(text) => Some(text.to_string()),
-                RawValue::StringList(texts) => texts.first().cloned(),
-                _ => None,
-            })
+        let tag = tags.iter().find(|tag| named(tag, name))?;
+        match &tag.raw.value {
+            RawValue::String(text) => Some(text.to_string()),
+            RawValue::StringList(texts) => texts.first().cloned(),
+            _ => None,
+        }
     };
     NAMES.iter().find_map(|name| find(&text(name)?))
 }

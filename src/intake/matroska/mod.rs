@@ -1,9 +1,13 @@
 //! What symphonia's Matroska reader leaves out: whether it is WebM, and the date in the header.
 //! Layout: RFC 9559 (from memory).
 
+mod resume;
+
 use super::front::Front;
 use super::start::Moment;
 use crate::units::Seconds;
+
+pub(super) use resume::Resuming;
 
 /// Nanoseconds from 1970 to 2001, where these files begin to count.
 const FROM_1970_TO_2001_NS: i128 = 978_307_200_000_000_000;
