@@ -77,5 +77,11 @@ pub fn check_recording(
     let timeline = reader.finish(&recording, leftover.clipped_share);
     let verdict = cause::judge(&timeline, options.hang);
     progress(1.0);
-    Ok(Check { recording, timeline, verdict, strip: leftover.strip, stated: *options })
+    Ok(Check {
+        recording,
+        timeline,
+        verdict,
+        strip: leftover.strip,
+        stated: *options,
+    })
 }

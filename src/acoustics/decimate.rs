@@ -16,9 +16,17 @@ impl Decimator {
     /// A decimator by `factor` (1 passes samples on unchanged).
     pub fn new(factor: usize) -> Self {
         let factor = factor.max(1);
-        let taps = if factor == 1 { vec![1.0] } else { low_pass(factor) };
+        let taps = if factor == 1 {
+            vec![1.0]
+        } else {
+            low_pass(factor)
+        };
         let pending = vec![0.0; taps.len() / 2];
-        Self { factor, taps, pending }
+        Self {
+            factor,
+            taps,
+            pending,
+        }
     }
 
     /// Filters `input` and appends what is ready to `output`.
@@ -48,7 +56,12 @@ impl Decimator {
 fn dot(taps: &[f32], samples: &[f32]) -> f32 {
     let mut lanes = [0.0f32; 8];
     let (tap_blocks, sample_blocks) = (taps.chunks_exact(8), samples.chunks_exact(8));
-    let rest: f32 = tap_blocks.remainder().iter().zip(sample_blocks.remainder()).map(|(a, b)| a * b).sum();
+    let rest: f32 = tap_blocks
+        .remainder()
+        .iter()
+        .zip(sample_blocks.remainder())
+        .map(|(a, b)| a * b)
+        .sum();
     for (a, b) in tap_blocks.zip(sample_blocks) {
         for i in 0..8 {
             lanes[i] += a[i] * b[i];
@@ -64,7 +77,11 @@ fn low_pass(factor: usize) -> Vec<f32> {
     let raw: Vec<f64> = (0..=2 * half)
         .map(|i| {
             let x = i as f64 - half as f64;
-            let sinc = if x == 0.0 { 2.0 * cutoff } else { (2.0 * PI * cutoff * x).sin() / (PI * x) };
+            let sinc = if x == 0.0 {
+                2.0 * cutoff
+            } else {
+                (2.0 * PI * cutoff * x).sin() / (PI * x)
+            };
             let phase = 2.0 * PI * i as f64 / (2 * half) as f64;
             sinc * (0.42 - 0.5 * phase.cos() + 0.08 * (2.0 * phase).cos())
         })
@@ -78,7 +95,9 @@ mod tests {
     use super::*;
 
     fn tone(rate: f64, hz: f64, count: usize) -> Vec<f32> {
-        (0..count).map(|i| (2.0 * PI * hz * i as f64 / rate).sin() as f32).collect()
+        (0..count)
+            .map(|i| (2.0 * PI * hz * i as f64 / rate).sin() as f32)
+            .collect()
     }
 
     fn rms(samples: &[f32]) -> f64 {
@@ -113,7 +132,11 @@ mod tests {
         let mut decimator = Decimator::new(6);
         decimator.push(&input, &mut out);
         decimator.finish(&mut out);
-        let peak = out.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)).map(|(i, _)| i);
+        let peak = out
+            .iter()
+            .enumerate()
+            .max_by(|a, b| a.1.total_cmp(b.1))
+            .map(|(i, _)| i);
         assert_eq!(peak, Some(500));
     }
 }

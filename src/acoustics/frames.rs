@@ -54,7 +54,9 @@ impl FrameBlock {
     /// The frame whose centre is nearest to `t`, clamped to the block.
     #[must_use]
     pub fn index_of(&self, t: Instant) -> usize {
-        let index = ((t - self.start).get() / self.period.get()).round().max(0.0);
+        let index = ((t - self.start).get() / self.period.get())
+            .round()
+            .max(0.0);
         (index as usize).min(self.frames.len().saturating_sub(1))
     }
 

@@ -99,14 +99,22 @@ impl Analyser {
         self.block.audio.extend(std::iter::repeat_n(0.0, silence));
         self.drain();
         let clipped_share = self.clipped_frames as f64 / self.frames.max(1) as f64;
-        (self.block, Leftover { strip: self.strip.finish(), clipped_share })
+        (
+            self.block,
+            Leftover {
+                strip: self.strip.finish(),
+                clipped_share,
+            },
+        )
     }
 
     fn drain(&mut self) {
         let length = self.spectrum.length();
         while self.next + length <= self.block.audio.len() {
             let mut bands = [0.0; spectrum::STRIP_BANDS];
-            let frame = self.spectrum.frame(&self.block.audio[self.next..self.next + length], &mut bands);
+            let frame = self
+                .spectrum
+                .frame(&self.block.audio[self.next..self.next + length], &mut bands);
             self.strip.push(frame.level_db, &bands);
             self.frames += 1;
             self.loudest = self.loudest.max(frame.peak);
@@ -153,14 +161,24 @@ mod tests {
 
     #[test]
     fn a_full_scale_sine_reads_minus_3_dbfs_at_every_rate() {
-        for rate in [8_000, 11_025, 16_000, 22_050, 44_100, 48_000, 96_000, 192_000] {
+        for rate in [
+            8_000, 11_025, 16_000, 22_050, 44_100, 48_000, 96_000, 192_000,
+        ] {
             let samples: Vec<f32> = (0..rate * 2)
                 .map(|i| (2.0 * PI * 1000.0 * f64::from(i) / f64::from(rate)).sin() as f32)
                 .collect();
             let (blocks, _) = blocks_of(rate, &samples);
             let frame = blocks[0].frames[200];
-            assert!((frame.level_db + 3.01).abs() < 0.1, "{rate}: {}", frame.level_db);
-            assert!((frame.peak_hz - 1000.0).abs() < 6.0, "{rate}: {}", frame.peak_hz);
+            assert!(
+                (frame.level_db + 3.01).abs() < 0.1,
+                "{rate}: {}",
+                frame.level_db
+            );
+            assert!(
+                (frame.peak_hz - 1000.0).abs() < 6.0,
+                "{rate}: {}",
+                frame.peak_hz
+            );
             assert!(frame.tonality > 0.97, "{rate}: {}", frame.tonality);
         }
     }
@@ -178,7 +196,12 @@ mod tests {
             assert!(blocks.len() >= 2, "long sound comes in blocks");
             let edge = blocks
                 .iter()
-                .find_map(|b| b.frames.iter().position(|f| f.level_db > -9.0).map(|i| b.time_of(i)))
+                .find_map(|b| {
+                    b.frames
+                        .iter()
+                        .position(|f| f.level_db > -9.0)
+                        .map(|i| b.time_of(i))
+                })
                 .unwrap();
             assert!((edge.get() - at).abs() < 0.005, "{rate}: {edge:?}");
             for block in &blocks {
@@ -199,7 +222,9 @@ mod tests {
     #[test]
     fn clipping_is_seen_and_mere_loudness_is_not() {
         let sine = |gain: f64| -> Vec<f32> {
-            (0..16_000).map(|i| ((f64::from(i) * 0.7).sin() * gain).clamp(-0.99, 0.99) as f32).collect()
+            (0..16_000)
+                .map(|i| ((f64::from(i) * 0.7).sin() * gain).clamp(-0.99, 0.99) as f32)
+                .collect()
         };
         assert!(blocks_of(8_000, &sine(3.0)).1.clipped_share > 0.9);
         assert!(blocks_of(8_000, &sine(0.5)).1.clipped_share == 0.0);

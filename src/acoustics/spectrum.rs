@@ -32,8 +32,9 @@ impl Spectrum {
     pub fn new(rate: SampleRate) -> Self {
         let length = window_length(rate);
         let fft = RealFftPlanner::<f32>::new().plan_fft_forward(length);
-        let raw: Vec<f64> =
-            (0..length).map(|i| 0.5 - 0.5 * (2.0 * PI * (i as f64 + 0.5) / length as f64).cos()).collect();
+        let raw: Vec<f64> = (0..length)
+            .map(|i| 0.5 - 0.5 * (2.0 * PI * (i as f64 + 0.5) / length as f64).cos())
+            .collect();
         // Scaled so that the sum of the one-sided power lines is the mean square of the input.
         let energy: f64 = raw.iter().map(|w| w * w).sum();
         let scale = (2.0 / (length as f64 * energy)).sqrt();
@@ -70,7 +71,11 @@ impl Spectrum {
             peak = peak.max(sample.abs());
             *slot = sample * weight;
         }
-        if self.fft.process_with_scratch(&mut self.input, &mut self.output, &mut self.scratch).is_err() {
+        if self
+            .fft
+            .process_with_scratch(&mut self.input, &mut self.output, &mut self.scratch)
+            .is_err()
+        {
             // Buffer lengths come from the plan itself, so this cannot happen; silence is honest.
             self.power.fill(0.0);
         } else {
@@ -113,8 +118,14 @@ impl Spectrum {
         let side = |i: usize| self.power.get(i).copied().unwrap_or(0.0).max(1e-20).ln();
         let (a, b, c) = (side(at - 1), side(at), side(at + 1));
         let bend = a - 2.0 * b + c;
-        let shift = if bend < -1e-6 { (0.5 * (a - c) / bend).clamp(-0.5, 0.5) } else { 0.0 };
-        let near: f32 = self.power[at - 1..(at + 2).min(self.power.len())].iter().sum();
+        let shift = if bend < -1e-6 {
+            (0.5 * (a - c) / bend).clamp(-0.5, 0.5)
+        } else {
+            0.0
+        };
+        let near: f32 = self.power[at - 1..(at + 2).min(self.power.len())]
+            .iter()
+            .sum();
         ((near / total).min(1.0), (at as f32 + shift) * self.line_hz)
     }
 }
@@ -138,6 +149,10 @@ fn window_length(rate: SampleRate) -> usize {
     (64..=1024usize)
         .step_by(2)
         .filter(|n| smooth(*n))
-        .min_by(|a, b| (*a as f64 - wanted).abs().total_cmp(&(*b as f64 - wanted).abs()))
+        .min_by(|a, b| {
+            (*a as f64 - wanted)
+                .abs()
+                .total_cmp(&(*b as f64 - wanted).abs())
+        })
         .unwrap_or(128)
 }

@@ -14,7 +14,12 @@ struct Column {
 }
 
 impl Column {
-    const EMPTY: Self = Self { max_db: -140.0, power: 0.0, bands: [0.0; STRIP_BANDS], frames: 0 };
+    const EMPTY: Self = Self {
+        max_db: -140.0,
+        power: 0.0,
+        bands: [0.0; STRIP_BANDS],
+        frames: 0,
+    };
 
     fn absorb(&mut self, other: &Self) {
         self.max_db = self.max_db.max(other.max_db);
@@ -37,17 +42,28 @@ pub struct StripBuilder {
 impl StripBuilder {
     /// For frames `period` apart.
     pub fn new(period: Seconds) -> Self {
-        Self { period, frames_per_column: 1, columns: Vec::new(), open: Column::EMPTY }
+        Self {
+            period,
+            frames_per_column: 1,
+            columns: Vec::new(),
+            open: Column::EMPTY,
+        }
     }
 
     /// Adds one frame.
     pub fn push(&mut self, level_db: f32, bands: &[f64; STRIP_BANDS]) {
         let power = 10f64.powf(f64::from(level_db) / 10.0);
-        self.open.absorb(&Column { max_db: level_db, power, bands: *bands, frames: 1 });
+        self.open.absorb(&Column {
+            max_db: level_db,
+            power,
+            bands: *bands,
+            frames: 1,
+        });
         if self.open.frames < self.frames_per_column {
             return;
         }
-        self.columns.push(std::mem::replace(&mut self.open, Column::EMPTY));
+        self.columns
+            .push(std::mem::replace(&mut self.open, Column::EMPTY));
         if self.columns.len() >= STRIP_COLUMNS_MAX {
             self.columns = self
                 .columns
@@ -67,7 +83,9 @@ impl StripBuilder {
         if self.open.frames > 0 {
             self.columns.push(self.open);
         }
-        let db = |power: f64, frames: u64| mean_square_to_dbfs(power / frames.max(1) as f64).get() as f32;
+        let db = |power: f64, frames: u64| {
+            mean_square_to_dbfs(power / frames.max(1) as f64).get() as f32
+        };
         Strip {
             column: self.period * self.frames_per_column as f64,
             band_edges: STRIP_EDGES_HZ.iter().map(|hz| Hertz(*hz)).collect(),

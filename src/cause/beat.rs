@@ -11,7 +11,12 @@ use std::ops::Range;
 
 /// Gaps of the drops that came back, seconds.
 pub fn gaps(drops: &[Drop]) -> Vec<f64> {
-    drops.iter().filter(|d| d.came_back == Some(true)).filter_map(|d| d.gap).map(Seconds::get).collect()
+    drops
+        .iter()
+        .filter(|d| d.came_back == Some(true))
+        .filter_map(|d| d.gap)
+        .map(Seconds::get)
+        .collect()
 }
 
 /// Key-up to next key-up over the drops that came back, seconds.
@@ -25,7 +30,12 @@ pub fn periods(drops: &[Drop]) -> Vec<f64> {
 
 /// On-times of the transmissions that a re-key began, seconds.
 pub fn rekeyed_on_times(drops: &[Drop]) -> Vec<f64> {
-    drops.windows(2).filter(|w| w[0].came_back == Some(true)).filter_map(|w| w[1].on).map(Seconds::get).collect()
+    drops
+        .windows(2)
+        .filter(|w| w[0].came_back == Some(true))
+        .filter_map(|w| w[1].on)
+        .map(Seconds::get)
+        .collect()
 }
 
 /// Spread over median, robust against single outliers: 1.48 MAD / median. `None` below three.
@@ -69,8 +79,11 @@ pub fn runs(drops: &[Drop]) -> Vec<Range<usize>> {
         let mut to = from + 1;
         let mut on_times: Vec<f64> = Vec::new();
         while to < drops.len() {
-            let Some(on) = drops[to].on.map(Seconds::get) else { break };
-            let alike = median(&on_times).is_none_or(|m| (on - m).abs() <= tuning::RUN_ALIKE_SHARE * m.max(0.3));
+            let Some(on) = drops[to].on.map(Seconds::get) else {
+                break;
+            };
+            let alike = median(&on_times)
+                .is_none_or(|m| (on - m).abs() <= tuning::RUN_ALIKE_SHARE * m.max(0.3));
             if !alike {
                 break;
             }

@@ -27,11 +27,19 @@ const WHOLE_SHARE: f64 = 0.75;
 pub fn split(timeline: &Timeline) -> Vec<Stretch> {
     let drops = &timeline.drops;
     let end = timeline.carrier.last().map_or(Instant(0.0), |c| c.end);
-    let whole = Stretch { drops: 0..drops.len(), from: Instant(0.0), to: end + Seconds(1e-9), beating: false };
+    let whole = Stretch {
+        drops: 0..drops.len(),
+        from: Instant(0.0),
+        to: end + Seconds(1e-9),
+        beating: false,
+    };
     let runs = joined(drops, beat::runs(drops));
     let beating: usize = runs.iter().map(ExactSizeIterator::len).sum();
     if runs.is_empty() || beating as f64 >= WHOLE_SHARE * drops.len() as f64 && runs.len() == 1 {
-        return vec![Stretch { beating: !runs.is_empty(), ..whole }];
+        return vec![Stretch {
+            beating: !runs.is_empty(),
+            ..whole
+        }];
     }
     let start_of = |i: usize| drops[i].on.map_or(drops[i].drop, |on| drops[i].drop - on);
     let mut stretches = Vec::new();
@@ -39,15 +47,30 @@ pub fn split(timeline: &Timeline) -> Vec<Stretch> {
     for run in runs {
         let start = start_of(run.start);
         if run.start > next {
-            stretches.push(Stretch { drops: next..run.start, from, to: start, beating: false });
+            stretches.push(Stretch {
+                drops: next..run.start,
+                from,
+                to: start,
+                beating: false,
+            });
         }
         let to = drops.get(run.end).map_or(whole.to, |_| start_of(run.end));
-        stretches.push(Stretch { drops: run.clone(), from: start, to, beating: true });
+        stretches.push(Stretch {
+            drops: run.clone(),
+            from: start,
+            to,
+            beating: true,
+        });
         next = run.end;
         from = to;
     }
     if next < drops.len() {
-        stretches.push(Stretch { drops: next..drops.len(), from, to: whole.to, beating: false });
+        stretches.push(Stretch {
+            drops: next..drops.len(),
+            from,
+            to: whole.to,
+            beating: false,
+        });
     }
     stretches
 }

@@ -11,10 +11,18 @@ use crate::units::{Instant, Seconds};
 pub type Measures = [Option<f64>; EvidenceKind::ALL.len()];
 
 /// Measures the drops of one stretch. `hang` is the hang time that the user stated.
-pub fn measure(timeline: &Timeline, drops: &[Drop], from: Instant, to: Instant, hang: Option<Seconds>) -> Measures {
+pub fn measure(
+    timeline: &Timeline,
+    drops: &[Drop],
+    from: Instant,
+    to: Instant,
+    hang: Option<Seconds>,
+) -> Measures {
     let mut m: Measures = [None; EvidenceKind::ALL.len()];
-    let mut set = |kind: EvidenceKind, value: Option<f64>| m[kind.index()] = value.filter(|v| v.is_finite());
-    let each = |f: &dyn Fn(&Drop) -> Option<f64>| -> Vec<f64> { drops.iter().filter_map(f).collect() };
+    let mut set =
+        |kind: EvidenceKind, value: Option<f64>| m[kind.index()] = value.filter(|v| v.is_finite());
+    let each =
+        |f: &dyn Fn(&Drop) -> Option<f64>| -> Vec<f64> { drops.iter().filter_map(f).collect() };
     let middle = |values: Vec<f64>| median(&values);
     let share = |count: usize, of: usize| (of > 0).then(|| count as f64 / of as f64);
 
@@ -23,16 +31,44 @@ pub fn measure(timeline: &Timeline, drops: &[Drop], from: Instant, to: Instant, 
     let gaps = beat::gaps(drops);
     set(EvidenceKind::GapRegularity, beat::robust_variation(&gaps));
     set(EvidenceKind::GapLength, median(&gaps));
-    set(EvidenceKind::OnRegularity, beat::robust_variation(&beat::rekeyed_on_times(drops)));
-    set(EvidenceKind::PeriodRegularity, beat::robust_variation(&beat::periods(drops)));
+    set(
+        EvidenceKind::OnRegularity,
+        beat::robust_variation(&beat::rekeyed_on_times(drops)),
+    );
+    set(
+        EvidenceKind::PeriodRegularity,
+        beat::robust_variation(&beat::periods(drops)),
+    );
     set(EvidenceKind::TailMatch, tail_match(timeline, drops));
-    set(EvidenceKind::BlipLength, middle(each(&|d| d.blip.map(Seconds::get))));
-    let longest_run = beat::runs(drops).iter().map(ExactSizeIterator::len).max().unwrap_or(0);
-    set(EvidenceKind::LongestRun, (!drops.is_empty()).then_some(longest_run as f64));
-    set(EvidenceKind::UserNoise, middle(each(&|d| d.sound.user_noise.map(|n| n.get().max(-60.0)))));
-    set(EvidenceKind::NoiseSwings, middle(each(&|d| d.sound.noise_swings_per_s)));
-    set(EvidenceKind::TailNoise, middle(each(&|d| d.sound.tail_noise.map(|n| n.get().max(-60.0)))));
-    set(EvidenceKind::TailUnrest, middle(each(&|d| d.sound.tail_noise_spread.map(|n| n.get()))));
+    set(
+        EvidenceKind::BlipLength,
+        middle(each(&|d| d.blip.map(Seconds::get))),
+    );
+    let longest_run = beat::runs(drops)
+        .iter()
+        .map(ExactSizeIterator::len)
+        .max()
+        .unwrap_or(0);
+    set(
+        EvidenceKind::LongestRun,
+        (!drops.is_empty()).then_some(longest_run as f64),
+    );
+    set(
+        EvidenceKind::UserNoise,
+        middle(each(&|d| d.sound.user_noise.map(|n| n.get().max(-60.0)))),
+    );
+    set(
+        EvidenceKind::NoiseSwings,
+        middle(each(&|d| d.sound.noise_swings_per_s)),
+    );
+    set(
+        EvidenceKind::TailNoise,
+        middle(each(&|d| d.sound.tail_noise.map(|n| n.get().max(-60.0)))),
+    );
+    set(
+        EvidenceKind::TailUnrest,
+        middle(each(&|d| d.sound.tail_noise_spread.map(|n| n.get()))),
+    );
     let cut = drops
         .iter()
         .filter(|d| {
@@ -51,13 +87,25 @@ pub fn measure(timeline: &Timeline, drops: &[Drop], from: Instant, to: Instant, 
     );
     set(EvidenceKind::LongestOver, lengths.last().copied());
     set(EvidenceKind::LongestAlike, longest_alike(&lengths));
-    set(EvidenceKind::Modulated, middle(each(&|d| d.sound.modulated_share)));
+    set(
+        EvidenceKind::Modulated,
+        middle(each(&|d| d.sound.modulated_share)),
+    );
     let tones: usize = drops.iter().map(|d| usize::from(d.sound.tones)).sum();
     set(EvidenceKind::Tones, share(tones, drops.len()));
-    let bursts = drops.iter().filter(|d| d.sound.repeater_burst.is_some()).count();
+    let bursts = drops
+        .iter()
+        .filter(|d| d.sound.repeater_burst.is_some())
+        .count();
     set(EvidenceKind::RepeaterBursts, share(bursts, drops.len()));
-    set(EvidenceKind::RepeaterLikeness, Some(timeline.listening.noise_steps_per_min));
-    set(EvidenceKind::StatedFact, hang.and_then(|h| stated_match(h, drops)));
+    set(
+        EvidenceKind::RepeaterLikeness,
+        Some(timeline.listening.noise_steps_per_min),
+    );
+    set(
+        EvidenceKind::StatedFact,
+        hang.and_then(|h| stated_match(h, drops)),
+    );
     m
 }
 
@@ -67,7 +115,11 @@ fn same_timer(value: f64, reference: f64) -> bool {
 }
 
 fn tail_match(timeline: &Timeline, drops: &[Drop]) -> Option<f64> {
-    let tails: Vec<f64> = drops.iter().filter_map(|d| d.tail).map(Seconds::get).collect();
+    let tails: Vec<f64> = drops
+        .iter()
+        .filter_map(|d| d.tail)
+        .map(Seconds::get)
+        .collect();
     let hang = timeline.hang_time.map(|h| h.estimate.get());
     if drops.len() < 2 {
         return None;
@@ -77,7 +129,11 @@ fn tail_match(timeline: &Timeline, drops: &[Drop]) -> Option<f64> {
 }
 
 fn stated_match(hang: Seconds, drops: &[Drop]) -> Option<f64> {
-    let tails: Vec<f64> = drops.iter().filter_map(|d| d.tail).map(Seconds::get).collect();
+    let tails: Vec<f64> = drops
+        .iter()
+        .filter_map(|d| d.tail)
+        .map(Seconds::get)
+        .collect();
     let like = tails.iter().filter(|t| same_timer(**t, hang.get())).count();
     (!tails.is_empty()).then(|| like as f64 / tails.len() as f64)
 }
@@ -88,6 +144,10 @@ fn longest_alike(lengths: &[f64]) -> Option<f64> {
     (n >= 2).then(|| {
         let longest = lengths[n - 1];
         let other = lengths[n.saturating_sub(3).max(n - 2)];
-        if longest > 0.0 { (longest - other) / longest } else { 1.0 }
+        if longest > 0.0 {
+            (longest - other) / longest
+        } else {
+            1.0
+        }
     })
 }

@@ -17,7 +17,8 @@ use tables::Tables;
 use verdict::{Cause, Episode, Evidence, EvidenceKind, Label, Note, Verdict};
 
 static FITTED: LazyLock<Tables> = LazyLock::new(|| {
-    serde_json::from_str(include_str!("../tuning/cause_tables.json")).unwrap_or_else(|_| tables::fit(&[]))
+    serde_json::from_str(include_str!("../tuning/cause_tables.json"))
+        .unwrap_or_else(|_| tables::fit(&[]))
 });
 
 /// Judges a timeline. `hang` is the hang time that the user knows.
@@ -30,10 +31,25 @@ pub fn judge(timeline: &Timeline, hang: Option<Seconds>) -> Verdict {
 #[must_use]
 pub fn whole(timeline: &Timeline) -> Measures {
     let stretches = episodes::split(timeline);
-    let part = stretches.iter().filter(|s| s.beating).max_by_key(|s| s.drops.len());
+    let part = stretches
+        .iter()
+        .filter(|s| s.beating)
+        .max_by_key(|s| s.drops.len());
     match part {
-        Some(s) => measures::measure(timeline, &timeline.drops[s.drops.clone()], s.from, s.to, None),
-        None => measures::measure(timeline, &timeline.drops, Instant(0.0), Instant(f64::INFINITY), None),
+        Some(s) => measures::measure(
+            timeline,
+            &timeline.drops[s.drops.clone()],
+            s.from,
+            s.to,
+            None,
+        ),
+        None => measures::measure(
+            timeline,
+            &timeline.drops,
+            Instant(0.0),
+            Instant(f64::INFINITY),
+            None,
+        ),
     }
 }
 
@@ -55,11 +71,24 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             let measures = measures::measure(timeline, drops, s.from, s.to, hang);
             let posterior = temper(timeline, drops, tables.posterior(&measures));
             let label = decide(&posterior, timeline, drops);
-            let episode = Episode { start: s.from, end: s.to, label, posterior, drops: drops.len() };
-            Judged { measures, posterior, label, episode }
+            let episode = Episode {
+                start: s.from,
+                end: s.to,
+                label,
+                posterior,
+                drops: drops.len(),
+            };
+            Judged {
+                measures,
+                posterior,
+                label,
+                episode,
+            }
         })
         .collect();
-    let gravest = judged.iter().max_by(|a, b| gravity(a).total_cmp(&gravity(b)));
+    let gravest = judged
+        .iter()
+        .max_by(|a, b| gravity(a).total_cmp(&gravity(b)));
     let Some(chosen) = gravest else {
         return nothing_heard();
     };
@@ -72,7 +101,11 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
         .into_iter()
         .filter_map(|kind| {
             let value = chosen.measures[kind.index()]?;
-            Some(Evidence { kind, value, log10_odds: tables.log10_odds(kind, &chosen.measures, named) })
+            Some(Evidence {
+                kind,
+                value,
+                log10_odds: tables.log10_odds(kind, &chosen.measures, named),
+            })
         })
         .collect();
     evidence.sort_by(|a, b| b.log10_odds.abs().total_cmp(&a.log10_odds.abs()));
@@ -81,7 +114,12 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
         probability: chosen.posterior[named.index()],
         posterior: chosen.posterior,
         evidence,
-        next_step: next_step::choose(chosen.label, &chosen.posterior, &timeline.listening, rekey.as_ref()),
+        next_step: next_step::choose(
+            chosen.label,
+            &chosen.posterior,
+            &timeline.listening,
+            rekey.as_ref(),
+        ),
         notes: notes(chosen, timeline, rekey.as_ref()),
         rekey,
         episodes: judged.iter().map(|j| j.episode.clone()).collect(),
@@ -97,7 +135,11 @@ fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
 
 /// What bounds the posterior whatever the tables say: without cycles there is no self-desense
 /// to be seen, and where gaps were cut no gap can speak for it.
-fn temper(timeline: &Timeline, drops: &[Drop], mut posterior: [f64; tables::CAUSES]) -> [f64; tables::CAUSES] {
+fn temper(
+    timeline: &Timeline,
+    drops: &[Drop],
+    mut posterior: [f64; tables::CAUSES],
+) -> [f64; tables::CAUSES] {
     let cycles = beat::gaps(drops).len();
     let ceiling = if timeline.listening.mode == ListeningMode::NotFm {
         0.02
@@ -121,11 +163,16 @@ fn decide(posterior: &[f64; tables::CAUSES], timeline: &Timeline, drops: &[Drop]
     let enough = match cause {
         Cause::SelfDesense => {
             p >= tuning::NAME_SELF_DESENSE_AT
-                && (beat::gaps(drops).len() >= tuning::CYCLES_MIN || timeline.listening.mode == ListeningMode::NoGaps)
+                && (beat::gaps(drops).len() >= tuning::CYCLES_MIN
+                    || timeline.listening.mode == ListeningMode::NoGaps)
         }
         _ => p >= tuning::NAME_AT,
     };
-    if enough { Label::Cause(cause) } else { Label::Inconclusive }
+    if enough {
+        Label::Cause(cause)
+    } else {
+        Label::Inconclusive
+    }
 }
 
 /// Which stretch speaks for the whole: self-desense that is well supported, then any named
@@ -141,7 +188,11 @@ fn gravity(judged: &Judged) -> f64 {
 
 fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -> Vec<Note> {
     let mut notes = Vec::new();
-    let crackles: Vec<f64> = timeline.drops.iter().filter_map(|d| d.sound.crackle).collect();
+    let crackles: Vec<f64> = timeline
+        .drops
+        .iter()
+        .filter_map(|d| d.sound.crackle)
+        .collect();
     let crackle = crate::statistics::quantiles::median(&crackles).unwrap_or(0.0);
     match chosen.label {
         Label::Cause(Cause::SelfDesense) => {

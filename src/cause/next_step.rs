@@ -4,7 +4,12 @@ use super::verdict::{Cause, Label, NextStep, Rekey};
 use crate::timeline::types::{Listening, ListeningMode, Warning};
 
 /// Chooses by the decision, the runner-up and what the recording could not show.
-pub fn choose(label: Label, posterior: &[f64], listening: &Listening, rekey: Option<&Rekey>) -> NextStep {
+pub fn choose(
+    label: Label,
+    posterior: &[f64],
+    listening: &Listening,
+    rekey: Option<&Rekey>,
+) -> NextStep {
     match label {
         Label::Cause(cause) => match cause {
             Cause::SelfDesense => NextStep::BackOffTest,
@@ -25,7 +30,12 @@ fn undecided(posterior: &[f64], listening: &Listening, rekey: Option<&Rekey>) ->
     if listening.mode == ListeningMode::NoGaps {
         return NextStep::RecordContinuously;
     }
-    if listening.warnings.iter().any(|w| matches!(w, Warning::PausesAllEqual { .. } | Warning::GapsCut { .. } | Warning::ClipClock { .. })) {
+    if listening.warnings.iter().any(|w| {
+        matches!(
+            w,
+            Warning::PausesAllEqual { .. } | Warning::GapsCut { .. } | Warning::ClipClock { .. }
+        )
+    }) {
         return NextStep::RecordContinuously;
     }
     if chance(Cause::NoRepeaterAudio) > 0.5 {

@@ -104,7 +104,10 @@ fn softmax(log: &[f64; CAUSES]) -> [f64; CAUSES] {
 #[must_use]
 pub fn fit(cases: &[(Cause, Measures)]) -> Tables {
     let counts = count(cases);
-    let chances: Vec<Vec<[f64; CAUSES]>> = EvidenceKind::ALL.iter().map(|k| smooth(&counts[k.index()])).collect();
+    let chances: Vec<Vec<[f64; CAUSES]>> = EvidenceKind::ALL
+        .iter()
+        .map(|k| smooth(&counts[k.index()]))
+        .collect();
     let mut totals = [0.0f64; CAUSES];
     cases.iter().for_each(|(c, _)| totals[c.index()] += 1.0);
     // Leave-one-out log chances of each case, each kind, each cause.
@@ -150,8 +153,10 @@ pub fn fit(cases: &[(Cause, Measures)]) -> Tables {
 type Counts = Vec<Vec<[f64; CAUSES]>>;
 
 fn count(cases: &[(Cause, Measures)]) -> Counts {
-    let mut counts: Counts =
-        EvidenceKind::ALL.iter().map(|k| vec![[0.0; CAUSES]; edges(*k).len() + 2]).collect();
+    let mut counts: Counts = EvidenceKind::ALL
+        .iter()
+        .map(|k| vec![[0.0; CAUSES]; edges(*k).len() + 2])
+        .collect();
     for (cause, measures) in cases {
         for kind in EvidenceKind::ALL {
             counts[kind.index()][bin(kind, measures[kind.index()])][cause.index()] += 1.0;
@@ -165,8 +170,16 @@ fn smooth(counts: &[[f64; CAUSES]]) -> Vec<[f64; CAUSES]> {
     let mut out = vec![[0.0; CAUSES]; counts.len()];
     for cause in 0..CAUSES {
         for b in 0..measured {
-            let left = if b > 0 { counts[b - 1][cause] } else { counts[b][cause] };
-            let right = if b + 1 < measured { counts[b + 1][cause] } else { counts[b][cause] };
+            let left = if b > 0 {
+                counts[b - 1][cause]
+            } else {
+                counts[b][cause]
+            };
+            let right = if b + 1 < measured {
+                counts[b + 1][cause]
+            } else {
+                counts[b][cause]
+            };
             out[b][cause] = 0.7 * counts[b][cause] + 0.15 * (left + right) + 0.5;
         }
         out[measured][cause] = counts[measured][cause] + 0.5;
@@ -177,4 +190,51 @@ fn smooth(counts: &[[f64; CAUSES]]) -> Vec<[f64; CAUSES]> {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn kept() -> Vec<(Cause, Measures)> {
+        serde_json::from_str(include_str!("../../corpus/fit-measures.json")).unwrap()
+    }
+
+    #[test]
+    fn the_shipped_tables_are_what_the_kept_measures_give() {
+        let shipped: Tables =
+            serde_json::from_str(include_str!("../tuning/cause_tables.json")).unwrap();
+        let made = fit(&kept());
+        for kind in EvidenceKind::ALL {
+            let k = kind.index();
+            assert!(
+                (shipped.weights[k] - made.weights[k]).abs() < 1e-9,
+                "{kind:?}"
+            );
+            for (a, b) in shipped.chances[k].iter().zip(&made.chances[k]) {
+                for (x, y) in a.iter().zip(b) {
+                    assert!((x - y).abs() < 1e-9, "{kind:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn chances_of_each_cause_sum_to_one_over_the_bins() {
+        for rows in &fit(&kept()).chances {
+            for cause in 0..CAUSES {
+                let sum: f64 = rows.iter().map(|row| row[cause]).sum();
+                assert!((sum - 1.0).abs() < 1e-9, "{sum}");
+            }
+        }
+    }
+
+    #[test]
+    fn without_any_evidence_the_prior_stays() {
+        let tables = fit(&[]);
+        let posterior = tables.posterior(&[None; KINDS]);
+        for (p, prior) in posterior.iter().zip(PRIORS) {
+            assert!((p - prior).abs() < 1e-9);
+        }
+    }
 }

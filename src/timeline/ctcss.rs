@@ -9,10 +9,10 @@ use rustfft::{FftPlanner, num_complex::Complex};
 /// The 50 tones in use, hertz: 42 of the common table and 8 more (TIA-603's table by way of
 /// programs that cite it, second-hand). A literal table: two of them lie off the usual formula.
 pub const TONES_HZ: [f64; 50] = [
-    67.0, 69.3, 71.9, 74.4, 77.0, 79.7, 82.5, 85.4, 88.5, 91.5, 94.8, 97.4, 100.0, 103.5, 107.2, 110.9, 114.8,
-    118.8, 123.0, 127.3, 131.8, 136.5, 141.3, 146.2, 151.4, 156.7, 159.8, 162.2, 165.5, 167.9, 171.3, 173.8,
-    177.3, 179.9, 183.5, 186.2, 189.9, 192.8, 196.6, 199.5, 203.5, 206.5, 210.7, 218.1, 225.7, 229.1, 233.6,
-    241.8, 250.3, 254.1,
+    67.0, 69.3, 71.9, 74.4, 77.0, 79.7, 82.5, 85.4, 88.5, 91.5, 94.8, 97.4, 100.0, 103.5, 107.2,
+    110.9, 114.8, 118.8, 123.0, 127.3, 131.8, 136.5, 141.3, 146.2, 151.4, 156.7, 159.8, 162.2,
+    165.5, 167.9, 171.3, 173.8, 177.3, 179.9, 183.5, 186.2, 189.9, 192.8, 196.6, 199.5, 203.5,
+    206.5, 210.7, 218.1, 225.7, 229.1, 233.6, 241.8, 250.3, 254.1,
 ];
 
 /// Seconds of carrier looked at in one piece: resolves the closest pair, 2.3 Hz apart.
@@ -63,7 +63,10 @@ pub fn vote(block: &FrameBlock, segments: &[Segment], votes: &mut Votes) {
 
 fn strongest(spectrum: &[Complex<f32>], line_hz: f64) -> Option<usize> {
     let (from, to) = ((62.0 / line_hz) as usize, (258.0 / line_hz) as usize);
-    let power: Vec<f64> = spectrum[..to + 2].iter().map(|c| f64::from(c.norm_sqr())).collect();
+    let power: Vec<f64> = spectrum[..to + 2]
+        .iter()
+        .map(|c| f64::from(c.norm_sqr()))
+        .collect();
     let top = (from..=to).max_by(|a, b| power[*a].total_cmp(&power[*b]))?;
     let mut sorted = power[from..=to].to_vec();
     sorted.sort_unstable_by(f64::total_cmp);
@@ -74,13 +77,19 @@ fn strongest(spectrum: &[Complex<f32>], line_hz: f64) -> Option<usize> {
     let side = |i: usize| power[i].max(1e-30).ln();
     let (a, b, c) = (side(top - 1), side(top), side(top + 1));
     let bend = a - 2.0 * b + c;
-    let shift = if bend < -1e-9 { (0.5 * (a - c) / bend).clamp(-0.5, 0.5) } else { 0.0 };
+    let shift = if bend < -1e-9 {
+        (0.5 * (a - c) / bend).clamp(-0.5, 0.5)
+    } else {
+        0.0
+    };
     let hz = (top as f64 + shift) * line_hz;
     if HUM_HZ.iter().any(|hum| (hz - hum).abs() < 0.3) {
         return None;
     }
-    let (tone, nearest) =
-        TONES_HZ.iter().enumerate().min_by(|a, b| (a.1 - hz).abs().total_cmp(&(b.1 - hz).abs()))?;
+    let (tone, nearest) = TONES_HZ
+        .iter()
+        .enumerate()
+        .min_by(|a, b| (a.1 - hz).abs().total_cmp(&(b.1 - hz).abs()))?;
     ((nearest - hz).abs() <= ERROR_SHARE * nearest).then_some(tone)
 }
 

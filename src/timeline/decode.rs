@@ -21,7 +21,11 @@ pub fn decode(grammar: &Grammar, fits: &[Fit]) -> (Vec<Stretch>, f64) {
     if fits.is_empty() {
         return (Vec::new(), 0.0);
     }
-    let mut score: Vec<f32> = chain.states.iter().map(|s| fits[0][s.sound] + s.start).collect();
+    let mut score: Vec<f32> = chain
+        .states
+        .iter()
+        .map(|s| fits[0][s.sound] + s.start)
+        .collect();
     let mut next = vec![0.0f32; count];
     let mut total = 0.0f64;
     let mut back = vec![0u8; fits.len() * count];
@@ -56,10 +60,18 @@ pub fn decode(grammar: &Grammar, fits: &[Fit]) -> (Vec<Stretch>, f64) {
     let mut end = fits.len();
     for t in (0..fits.len()).rev() {
         let node = chain.states[state].node;
-        let before = if t > 0 { usize::from(back[t * count + state]) } else { state };
+        let before = if t > 0 {
+            usize::from(back[t * count + state])
+        } else {
+            state
+        };
         let entered = t == 0 || (chain.states[state].first && before != state);
         if entered {
-            stretches.push(Stretch { node, from: t, to: end });
+            stretches.push(Stretch {
+                node,
+                from: t,
+                to: end,
+            });
             end = t;
         }
         state = before;
@@ -92,7 +104,12 @@ impl Chain {
             for i in 0..node.min {
                 // A recording may start anywhere within a stretch: cheapest at a chain's end.
                 let start = if i + 1 == node.min { 0.0 } else { -2.0 };
-                states.push(State { node: n, sound: node.sound as usize, start, first: i == 0 });
+                states.push(State {
+                    node: n,
+                    sound: node.sound as usize,
+                    start,
+                    first: i == 0,
+                });
             }
             lasts.push(states.len() - 1);
         }
@@ -137,10 +154,20 @@ mod tests {
         // mute, user, noise, quiet, noise, mute
         let fits = clear(&[(0, 100), (2, 40), (3, 12), (1, 600), (4, 8), (0, 40)]);
         let (stretches, _) = decode(&grammar, &fits);
-        let roles: Vec<Role> = stretches.iter().map(|s| grammar.nodes[s.node].role).collect();
+        let roles: Vec<Role> = stretches
+            .iter()
+            .map(|s| grammar.nodes[s.node].role)
+            .collect();
         assert_eq!(
             roles,
-            [Role::Off, Role::User, Role::RepeaterBurst, Role::Quiet, Role::ListenerBurst, Role::Off]
+            [
+                Role::Off,
+                Role::User,
+                Role::RepeaterBurst,
+                Role::Quiet,
+                Role::ListenerBurst,
+                Role::Off
+            ]
         );
         let starts: Vec<usize> = stretches.iter().map(|s| s.from).collect();
         assert_eq!(starts, [0, 100, 140, 152, 752, 760]);
@@ -154,7 +181,9 @@ mod tests {
         let fits: Vec<Fit> = (0..5000)
             .map(|_| {
                 std::array::from_fn(|_| {
-                    seed = seed.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+                    seed = seed
+                        .wrapping_mul(6364136223846793005)
+                        .wrapping_add(1442695040888963407);
                     -((seed >> 40) as f32 / 2e6)
                 })
             })

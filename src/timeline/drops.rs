@@ -8,7 +8,13 @@ use crate::units::{Decibels, Instant, Seconds};
 
 /// One entry per carrier drop heard. `end` is where the recording stops; `cut` tells that gaps
 /// were removed by the recorder.
-pub fn list(segments: &[Segment], overs: &[Over], end: Instant, cut: bool, tones: &[Instant]) -> Vec<Drop> {
+pub fn list(
+    segments: &[Segment],
+    overs: &[Over],
+    end: Instant,
+    cut: bool,
+    tones: &[Instant],
+) -> Vec<Drop> {
     let mut drops = Vec::new();
     for (i, over) in overs.iter().enumerate() {
         if !over.end_known {
@@ -17,7 +23,11 @@ pub fn list(segments: &[Segment], overs: &[Over], end: Instant, cut: bool, tones
         let drop = over.end.t;
         let next = overs.get(i + 1);
         let observable = !cut && over.gap_heard && over.mode != ListeningMode::NoGaps;
-        let rekey = if observable { next.map(|n| n.start.t) } else { None };
+        let rekey = if observable {
+            next.map(|n| n.start.t)
+        } else {
+            None
+        };
         let gap = rekey.map(|t| t - drop);
         let came_back = match gap {
             _ if !observable => None,
@@ -27,13 +37,18 @@ pub fn list(segments: &[Segment], overs: &[Over], end: Instant, cut: bool, tones
         };
         let first_loss = over.losses.first();
         let last_loss = over.losses.last();
-        let inside = tones.iter().filter(|t| **t >= over.start.t && **t < over.end.t).count();
+        let inside = tones
+            .iter()
+            .filter(|t| **t >= over.start.t && **t < over.end.t)
+            .count();
         drops.push(Drop {
             drop,
             rekey,
             gap,
             on: over.start_known.then(|| drop - over.start.t),
-            blip: first_loss.filter(|_| over.start_known).map(|l| l.edge.t - over.start.t),
+            blip: first_loss
+                .filter(|_| over.start_known)
+                .map(|l| l.edge.t - over.start.t),
             tail: last_loss.map(|l| drop - l.edge.t),
             came_back,
             quieting: last_loss
@@ -47,13 +62,19 @@ pub fn list(segments: &[Segment], overs: &[Over], end: Instant, cut: bool, tones
 }
 
 fn sound_of(segments: &[Segment], over: &Over, tones: usize) -> TransmissionSound {
-    let frames = |list: &[&super::segments::SegmentSound]| list.iter().map(|s| s.frames).sum::<usize>();
+    let frames =
+        |list: &[&super::segments::SegmentSound]| list.iter().map(|s| s.frames).sum::<usize>();
     let user: Vec<_> = user_part(segments, over).collect();
     let tail: Vec<_> = tail_part(segments, over).collect();
     let (user_frames, tail_frames) = (frames(&user), frames(&tail));
-    let mean = |list: &[&super::segments::SegmentSound], f: fn(&super::segments::SegmentSound) -> f32, total: usize| {
+    let mean = |list: &[&super::segments::SegmentSound],
+                f: fn(&super::segments::SegmentSound) -> f32,
+                total: usize| {
         (total >= 3).then(|| {
-            list.iter().map(|s| f64::from(f(s)) * s.frames as f64).sum::<f64>() / total as f64
+            list.iter()
+                .map(|s| f64::from(f(s)) * s.frames as f64)
+                .sum::<f64>()
+                / total as f64
         })
     };
     // Noise under the user: his stretches only, not the pauses that read as quiet carrier.
@@ -74,7 +95,11 @@ fn sound_of(segments: &[Segment], over: &Over, tones: usize) -> TransmissionSoun
         modulated_share: (user_frames > 0)
             .then(|| user.iter().map(|s| s.modulated).sum::<usize>() as f64 / user_frames as f64),
         crackle: mean(&user, |s| s.crackle, user_frames),
-        quiet_before_drop: over.losses.last().map(|l| over.end.t - l.edge.t).or(Some(Seconds(0.0))),
+        quiet_before_drop: over
+            .losses
+            .last()
+            .map(|l| over.end.t - l.edge.t)
+            .or(Some(Seconds(0.0))),
         tones: u16::try_from(tones).unwrap_or(u16::MAX),
     }
 }

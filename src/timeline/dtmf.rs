@@ -9,8 +9,12 @@ use std::f64::consts::PI;
 const ROWS_HZ: [f64; 4] = [697.0, 770.0, 852.0, 941.0];
 /// Column frequencies of ITU-T Q.23, hertz.
 const COLUMNS_HZ: [f64; 4] = [1209.0, 1336.0, 1477.0, 1633.0];
-const KEYS: [[char; 4]; 4] =
-    [['1', '2', '3', 'A'], ['4', '5', '6', 'B'], ['7', '8', '9', 'C'], ['*', '0', '#', 'D']];
+const KEYS: [[char; 4]; 4] = [
+    ['1', '2', '3', 'A'],
+    ['4', '5', '6', 'B'],
+    ['7', '8', '9', 'C'],
+    ['*', '0', '#', 'D'],
+];
 /// Analysis window in seconds: resolves the 73 Hz between rows, and two fit in the shortest
 /// digit that must be accepted (40 ms, ITU-T Q.24 as quoted in RFC 4733).
 const WINDOW_S: f64 = 0.0256;
@@ -61,7 +65,10 @@ pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
 
 /// Row frequency of a digit, hertz.
 fn frequency_of(digit: char) -> f64 {
-    KEYS.iter().zip(ROWS_HZ).find(|(row, _)| row.contains(&digit)).map_or(0.0, |(_, hz)| hz)
+    KEYS.iter()
+        .zip(ROWS_HZ)
+        .find(|(row, _)| row.contains(&digit))
+        .map_or(0.0, |(_, hz)| hz)
 }
 
 fn digit_in(samples: &[f32], rate: f64) -> Option<char> {
@@ -84,7 +91,8 @@ fn digit_in(samples: &[f32], rate: f64) -> Option<char> {
     }
     let (column, column_power) = strongest(&COLUMNS_HZ);
     let twist_db = 10.0 * (column_power / row_power).log10();
-    (row_power + column_power >= SHARE * energy && twist_db.abs() <= TWIST_DB).then_some(KEYS[row][column])
+    (row_power + column_power >= SHARE * energy && twist_db.abs() <= TWIST_DB)
+        .then_some(KEYS[row][column])
 }
 
 /// Energy of the component at `cycles` per sample: `2 |X|^2 / N`.

@@ -46,7 +46,8 @@ impl Floors {
             user = user.max(two_sided(floor, r) + tuning::USER_FLOOR_LOG);
         }
         let full = |low: f32, high: f32| {
-            normal(low, -tuning::STEADY_EDGE_DB, self.noise_sd) + normal(high, tuning::STEADY_EDGE_DB, self.noise_sd)
+            normal(low, -tuning::STEADY_EDGE_DB, self.noise_sd)
+                + normal(high, tuning::STEADY_EDGE_DB, self.noise_sd)
         };
         let of = |kind: Kind| match (kind, r.second) {
             (Kind::Second, Some((low, high))) => full(low, high),
@@ -58,7 +59,12 @@ impl Floors {
         // A tone is decided by its run (see `tones`), not by the frame's level.
         let tone_fit = if tone { 2.0 } else { -20.0 };
         let shift = if tone { -3.0 } else { 0.0 };
-        let best = quiet.max(mute).max(repeater).max(listener).max(user).max(tone_fit);
+        let best = quiet
+            .max(mute)
+            .max(repeater)
+            .max(listener)
+            .max(user)
+            .max(tone_fit);
         Sound::ALL.map(|sound| {
             let fit = match sound {
                 Sound::Mute => mute,
@@ -86,7 +92,11 @@ fn two_sided(floor: &Floor, r: &Relative) -> f64 {
 /// deeper fits less well than the level itself, but never badly.
 fn one_sided(floor: &Floor, r: &Relative) -> f64 {
     let fit = two_sided(floor, r);
-    if r.high < floor.high { fit.max(DEEPER) } else { fit }
+    if r.high < floor.high {
+        fit.max(DEEPER)
+    } else {
+        fit
+    }
 }
 
 /// Log density of a frame somewhere below the mute's usual level.

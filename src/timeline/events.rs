@@ -10,17 +10,40 @@ use crate::units::Seconds;
 pub fn list(overs: &[Over], tones: &[ToneRun]) -> Vec<Event> {
     let mut events = Vec::new();
     for over in overs {
-        let sure = if over.mode == ListeningMode::BurstsOnly { 0.85 } else { 0.97 };
+        let sure = if over.mode == ListeningMode::BurstsOnly {
+            0.85
+        } else {
+            0.97
+        };
         if over.start_known {
-            events.push(Event { t: over.start.t, kind: EventKind::KeyUp, sd: over.start.sd, confidence: sure });
+            events.push(Event {
+                t: over.start.t,
+                kind: EventKind::KeyUp,
+                sd: over.start.sd,
+                confidence: sure,
+            });
         }
         for loss in &over.losses {
             let confidence = if loss.burst.is_some() { 0.93 } else { 0.5 };
-            events.push(Event { t: loss.edge.t, kind: EventKind::InputLoss, sd: loss.edge.sd, confidence });
+            events.push(Event {
+                t: loss.edge.t,
+                kind: EventKind::InputLoss,
+                sd: loss.edge.sd,
+                confidence,
+            });
         }
         if over.end_known {
-            let confidence = if over.listener_burst.is_some() { sure } else { sure - 0.05 };
-            events.push(Event { t: over.end.t, kind: EventKind::CarrierDrop, sd: over.end.sd, confidence });
+            let confidence = if over.listener_burst.is_some() {
+                sure
+            } else {
+                sure - 0.05
+            };
+            events.push(Event {
+                t: over.end.t,
+                kind: EventKind::CarrierDrop,
+                sd: over.end.sd,
+                confidence,
+            });
         }
     }
     tone_events(overs, tones, &mut events);
@@ -35,8 +58,16 @@ fn tone_events(overs: &[Over], tones: &[ToneRun], events: &mut Vec<Event>) {
         let group = keyed_group(&tones[at..]);
         let first = &tones[at];
         if let Some(wpm) = morse_speed(&tones[at..at + group]) {
-            let kind = EventKind::StationId { frequency: first.frequency, wpm };
-            events.push(Event { t: first.start, kind, sd, confidence: 0.9 });
+            let kind = EventKind::StationId {
+                frequency: first.frequency,
+                wpm,
+            };
+            events.push(Event {
+                t: first.start,
+                kind,
+                sd,
+                confidence: 0.9,
+            });
             at += group;
             continue;
         }
@@ -55,11 +86,21 @@ fn tone_events(overs: &[Over], tones: &[ToneRun], events: &mut Vec<Event>) {
                     })
             });
         let kind = if courtesy {
-            EventKind::CourtesyTone { frequency: first.frequency }
+            EventKind::CourtesyTone {
+                frequency: first.frequency,
+            }
         } else {
-            EventKind::Tone { frequency: first.frequency, digit: first.digit }
+            EventKind::Tone {
+                frequency: first.frequency,
+                digit: first.digit,
+            }
         };
-        events.push(Event { t: first.start, kind, sd, confidence: 0.85 });
+        events.push(Event {
+            t: first.start,
+            kind,
+            sd,
+            confidence: 0.85,
+        });
     }
 }
 
@@ -81,7 +122,8 @@ fn keyed_group(tones: &[ToneRun]) -> usize {
     let mut count = 1;
     while let Some(next) = tones.get(count) {
         let pause = (next.start - tones[count - 1].end).get();
-        let same = (next.frequency - first.frequency).get().abs() <= PITCH_HZ && next.digit.is_none();
+        let same =
+            (next.frequency - first.frequency).get().abs() <= PITCH_HZ && next.digit.is_none();
         if !same || pause > 1.0 {
             break;
         }
@@ -100,15 +142,26 @@ fn morse_speed(group: &[ToneRun]) -> Option<f64> {
     lengths.sort_by(f64::total_cmp);
     let (shortest, longest) = (lengths[0], lengths[lengths.len() - 1]);
     let middle = (shortest * longest).sqrt();
-    let dots: Vec<f64> = lengths.iter().copied().filter(|l| *l < middle || longest < 2.0 * shortest).collect();
-    let dashes: Vec<f64> = lengths.iter().copied().filter(|l| *l >= middle && longest >= 2.0 * shortest).collect();
+    let dots: Vec<f64> = lengths
+        .iter()
+        .copied()
+        .filter(|l| *l < middle || longest < 2.0 * shortest)
+        .collect();
+    let dashes: Vec<f64> = lengths
+        .iter()
+        .copied()
+        .filter(|l| *l >= middle && longest >= 2.0 * shortest)
+        .collect();
     let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len().max(1) as f64;
     // Windows blur each element by a constant; dot + dash = 4 dits, and blur cancels in dash - dot.
-    let dit = if dashes.is_empty() { mean(&dots) } else { (mean(&dashes) - mean(&dots)) / 2.0 };
+    let dit = if dashes.is_empty() {
+        mean(&dots)
+    } else {
+        (mean(&dashes) - mean(&dots)) / 2.0
+    };
     if !(0.025..0.3).contains(&dit) {
         return None;
     }
     let tight = |v: &[f64]| v.iter().all(|l| (l - mean(v)).abs() < 0.8 * dit);
     (tight(&dots) && tight(&dashes)).then(|| 1.2 / dit)
 }
-

@@ -21,8 +21,14 @@ pub enum Sound {
 
 impl Sound {
     /// All, in the order of the emission tables.
-    pub const ALL: [Self; 6] =
-        [Self::Mute, Self::Quiet, Self::User, Self::RepeaterNoise, Self::ListenerNoise, Self::Tone];
+    pub const ALL: [Self; 6] = [
+        Self::Mute,
+        Self::Quiet,
+        Self::User,
+        Self::RepeaterNoise,
+        Self::ListenerNoise,
+        Self::Tone,
+    ];
 }
 
 /// What a stretch means.
@@ -75,7 +81,12 @@ pub struct Grammar {
 }
 
 const fn node(role: Role, sound: Sound, min: usize, mean: f64) -> Node {
-    Node { role, sound, min, mean }
+    Node {
+        role,
+        sound,
+        min,
+        mean,
+    }
 }
 
 // Positions in the squelched and bursts-only grammars.
@@ -105,8 +116,10 @@ pub fn squelched() -> Grammar {
         mode: ListeningMode::Squelched,
         nodes: on_air_nodes(Sound::Mute, Sound::Quiet),
         arcs: vec![
-            (OFF, USER, 0.55),
-            (OFF, OPENING, 0.2),
+            (OFF, USER, 0.5),
+            // A blip that is drowned altogether sounds like the repeater's squelch tail.
+            (OFF, R_BURST, 0.15),
+            (OFF, OPENING, 0.1),
             (OFF, QUIET, 0.2),
             (OFF, TONE, 0.05),
             (OPENING, USER, 0.6),
@@ -151,8 +164,8 @@ pub fn open_squelch() -> Grammar {
             node(Role::Tone, Sound::Tone, 6, 30.0),
         ],
         arcs: vec![
-            (OFF, USER, 0.88),
-            (OFF, R_BURST, 0.05),
+            (OFF, USER, 0.83),
+            (OFF, R_BURST, 0.1),
             // A carrier as quiet as the tail right after a gap: only a strong, silent user.
             (OFF, QUIET, 0.02),
             (OFF, TONE, 0.05),
@@ -177,14 +190,15 @@ pub fn open_squelch() -> Grammar {
 pub fn bursts_only() -> Grammar {
     let mut nodes = on_air_nodes(Sound::Quiet, Sound::Quiet);
     // Else a scrap of a listener's burst would pass for a user before a repeater's burst.
-    nodes[USER].min = 6;
+    nodes[USER].min = 4;
     Grammar {
         mode: ListeningMode::BurstsOnly,
         nodes,
         arcs: vec![
-            (OFF, USER, 0.75),
-            (OFF, OPENING, 0.2),
-            (OFF, TONE, 0.05),
+            (OFF, USER, 0.65),
+            (OFF, R_BURST, 0.25),
+            (OFF, OPENING, 0.09),
+            (OFF, TONE, 0.01),
             (OPENING, USER, 0.6),
             (OPENING, QUIET, 0.4),
             (USER, R_BURST, 0.4),
@@ -232,8 +246,19 @@ mod tests {
     fn every_node_can_be_entered_and_left() {
         for grammar in [squelched(), open_squelch(), bursts_only(), no_gaps()] {
             for i in 0..grammar.nodes.len() {
-                assert!(grammar.arcs.iter().any(|a| a.0 == i && a.1 != i && a.2 > 0.0), "{:?} {i}", grammar.mode);
-                assert!(grammar.arcs.iter().any(|a| a.1 == i), "{:?} {i}", grammar.mode);
+                assert!(
+                    grammar
+                        .arcs
+                        .iter()
+                        .any(|a| a.0 == i && a.1 != i && a.2 > 0.0),
+                    "{:?} {i}",
+                    grammar.mode
+                );
+                assert!(
+                    grammar.arcs.iter().any(|a| a.1 == i),
+                    "{:?} {i}",
+                    grammar.mode
+                );
             }
         }
     }

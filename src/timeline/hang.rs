@@ -26,8 +26,14 @@ pub fn estimate(overs: &[Over]) -> Option<HangTime> {
             let loss = o.losses.last()?;
             let tail = (o.end.t - loss.edge.t).get();
             let sd = loss.edge.sd.get().hypot(o.end.sd.get());
-            let weight = if loss.burst.is_some() { 1.0 } else { UNMARKED_WEIGHT };
-            (SHORTEST_S..LONGEST_S).contains(&tail).then_some((tail, weight, sd))
+            let weight = if loss.burst.is_some() {
+                1.0
+            } else {
+                UNMARKED_WEIGHT
+            };
+            (SHORTEST_S..LONGEST_S)
+                .contains(&tail)
+                .then_some((tail, weight, sd))
         })
         .collect();
     tails.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -53,10 +59,19 @@ pub fn estimate(overs: &[Over]) -> Option<HangTime> {
     if count == 0 || !(agreed || single) {
         return None;
     }
-    let median = if count % 2 == 1 { group[count / 2].0 } else { 0.5 * (group[count / 2 - 1].0 + group[count / 2].0) };
+    let median = if count % 2 == 1 {
+        group[count / 2].0
+    } else {
+        0.5 * (group[count / 2 - 1].0 + group[count / 2].0)
+    };
     let spread = group.iter().map(|t| (t.0 - median).powi(2)).sum::<f64>() / count as f64;
     let own = group.iter().map(|t| t.2.powi(2)).sum::<f64>() / count as f64;
     // Standard error of a median of n: 1.25 sd / sqrt(n); the edges' own 5 ms never averages out.
     let half = 1.96 * (1.25f64.powi(2) * (spread + own) / count as f64 + 0.004f64.powi(2)).sqrt();
-    Some(HangTime { estimate: Seconds(median), low: Seconds((median - half).max(0.0)), high: Seconds(median + half), count })
+    Some(HangTime {
+        estimate: Seconds(median),
+        low: Seconds((median - half).max(0.0)),
+        high: Seconds(median + half),
+        count,
+    })
 }

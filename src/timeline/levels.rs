@@ -54,7 +54,12 @@ impl NoiseTemplate {
             let (low, high, _) = extremes(frame, &bands, self.used);
             (low, high)
         });
-        Relative { low, high, mid, second }
+        Relative {
+            low,
+            high,
+            mid,
+            second,
+        }
     }
 
     /// Learns the template; `None` where no step of noise was found.
@@ -66,12 +71,19 @@ impl NoiseTemplate {
         while at + 2 * reach < frames.len() {
             let before = mean_bands(&frames[at - reach..at]);
             let after = mean_bands(&frames[at + 1..at + 1 + reach]);
-            let (down, up) = (least_step(&before, &after, used), least_step(&after, &before, used));
+            let (down, up) = (
+                least_step(&before, &after, used),
+                least_step(&after, &before, used),
+            );
             if down.max(up) >= tuning::CLIFF_STEP_DB {
                 let loud = if down > up {
-                    [5, 3].iter().find_map(|n| steady_noise(frames.get((at - 1).checked_sub(*n)?..at - 1)?, used))
+                    [5, 3].iter().find_map(|n| {
+                        steady_noise(frames.get((at - 1).checked_sub(*n)?..at - 1)?, used)
+                    })
                 } else {
-                    [5, 3].iter().find_map(|n| steady_noise(frames.get(at + 2..at + 2 + n)?, used))
+                    [5, 3]
+                        .iter()
+                        .find_map(|n| steady_noise(frames.get(at + 2..at + 2 + n)?, used))
                 };
                 if let Some(bands) = loud {
                     seen.push(bands);
@@ -89,14 +101,23 @@ impl NoiseTemplate {
         let bands_db: [f32; BANDS] =
             std::array::from_fn(|b| quantile(frames.iter().map(|f| f.bands_db[b]), 0.95));
         let top = bands_db[..used].iter().copied().fold(f32::MIN, f32::max);
-        Self { bands_db: [top; BANDS], second_db: None, used, support: 0 }
+        Self {
+            bands_db: [top; BANDS],
+            second_db: None,
+            used,
+            support: 0,
+        }
     }
 }
 
 /// Mean of the two lowest bands, of the two highest, and of all, relative to `noise`.
 fn extremes(frame: &Frame, noise: &[f32; BANDS], used: usize) -> (f32, f32, f32) {
     let mut r = [0.0f32; BANDS];
-    for (slot, (band, noise)) in r.iter_mut().zip(frame.bands_db.iter().zip(noise)).take(used) {
+    for (slot, (band, noise)) in r
+        .iter_mut()
+        .zip(frame.bands_db.iter().zip(noise))
+        .take(used)
+    {
         *slot = band - noise;
     }
     let r = &mut r[..used];
@@ -110,7 +131,9 @@ fn pass_band(frames: &[Frame]) -> usize {
     let loud: [f32; BANDS] =
         std::array::from_fn(|b| quantile(frames.iter().step_by(3).map(|f| f.bands_db[b]), 0.98));
     let middle = loud[1].max(loud[2]);
-    (3..BANDS).find(|b| loud[*b] < middle - tuning::PASS_BAND_DB - 6.0).unwrap_or(BANDS)
+    (3..BANDS)
+        .find(|b| loud[*b] < middle - tuning::PASS_BAND_DB - 6.0)
+        .unwrap_or(BANDS)
 }
 
 fn mean_bands(frames: &[Frame]) -> [f32; BANDS] {
@@ -129,16 +152,23 @@ fn least_step(from: &[f32; BANDS], to: &[f32; BANDS], used: usize) -> f32 {
 /// The mean spectrum if these frames hold steady noise: unlike speech, its level stays put.
 fn steady_noise(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
     let n = frames.len() as f32;
-    let mids: Vec<f32> =
-        frames.iter().map(|f| f.bands_db[..used].iter().sum::<f32>() / used as f32).collect();
+    let mids: Vec<f32> = frames
+        .iter()
+        .map(|f| f.bands_db[..used].iter().sum::<f32>() / used as f32)
+        .collect();
     let mean = mids.iter().sum::<f32>() / n;
     let sd = (mids.iter().map(|m| (m - mean).powi(2)).sum::<f32>() / (n - 1.0)).sqrt();
-    (sd <= tuning::STEADY_MID_SD_DB).then(|| noisy(frames, used)).flatten()
+    (sd <= tuning::STEADY_MID_SD_DB)
+        .then(|| noisy(frames, used))
+        .flatten()
 }
 
 /// The mean spectrum if these frames look like unquieted noise: toneless, a plain tilt.
 fn noisy(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
-    if frames.iter().any(|f| f.tonality > tuning::NOISE_TONALITY_MAX) {
+    if frames
+        .iter()
+        .any(|f| f.tonality > tuning::NOISE_TONALITY_MAX)
+    {
         return None;
     }
     let bands = mean_bands(frames);
@@ -183,14 +213,20 @@ fn densest(seen: &[[f32; BANDS]], used: usize) -> Option<NoiseTemplate> {
             .map(|a| (*a, weight(a) * 1.1f32.powf(mid(a) / 3.0)))
             .max_by(|a, b| a.1.total_cmp(&b.1))?;
         let close: Vec<&[f32; BANDS]> = seen.iter().filter(|b| near(best, b) > 0.3).collect();
-        Some((std::array::from_fn(|b| quantile(close.iter().map(|c| c[b]), 0.5)), close.len()))
+        Some((
+            std::array::from_fn(|b| quantile(close.iter().map(|c| c[b]), 0.5)),
+            close.len(),
+        ))
     };
     let (bands_db, support) = mode(seen)?;
     let rest: Vec<[f32; BANDS]> = seen
         .iter()
         .filter(|b| {
             let apart = mid(b) - mid(&bands_db);
-            let shape = (0..used).map(|i| (b[i] - bands_db[i] - apart).powi(2)).sum::<f32>() / used as f32;
+            let shape = (0..used)
+                .map(|i| (b[i] - bands_db[i] - apart).powi(2))
+                .sum::<f32>()
+                / used as f32;
             near(&bands_db, b) < 0.3
                 && apart.abs() < tuning::SECOND_NOISE_DB
                 && shape.sqrt() < tuning::SECOND_SHAPE_DB
@@ -199,7 +235,12 @@ fn densest(seen: &[[f32; BANDS]], used: usize) -> Option<NoiseTemplate> {
         .collect();
     let second = mode(&rest).filter(|(_, count)| *count >= 2.max(support / 8));
     let more = second.map_or(0, |s| s.1);
-    Some(NoiseTemplate { bands_db, second_db: second.map(|s| s.0), used, support: support + more })
+    Some(NoiseTemplate {
+        bands_db,
+        second_db: second.map(|s| s.0),
+        used,
+        support: support + more,
+    })
 }
 
 /// Levels at which the sound rests, lowest first, away from unquieted noise.
@@ -225,20 +266,31 @@ pub fn floors(relative: &[Relative]) -> Vec<Floor> {
     }
     let smooth: Vec<f32> = (0..bins)
         .map(|i| {
-            let at = |d: isize| histogram.get(i.wrapping_add_signed(d)).copied().unwrap_or(0.0);
+            let at = |d: isize| {
+                histogram
+                    .get(i.wrapping_add_signed(d))
+                    .copied()
+                    .unwrap_or(0.0)
+            };
             0.4 * at(0) + 0.24 * (at(-1) + at(1)) + 0.06 * (at(-2) + at(2))
         })
         .collect();
     let least = (0.004 * relative.len() as f32).max(15.0) * 0.25;
     let mut found = Vec::new();
     for i in 0..bins {
-        let (left, right) = (if i > 0 { smooth[i - 1] } else { 0.0 }, smooth.get(i + 1).copied().unwrap_or(0.0));
+        let (left, right) = (
+            if i > 0 { smooth[i - 1] } else { 0.0 },
+            smooth.get(i + 1).copied().unwrap_or(0.0),
+        );
         if smooth[i] < least || smooth[i] < left || smooth[i] <= right {
             continue;
         }
         let centre = LOWEST_DB + (i as f32 + 0.5) * BIN_DB;
-        let near: Vec<Relative> =
-            steady.iter().filter(|(mean, _)| (mean - centre).abs() <= 2.0).map(|(_, r)| *r).collect();
+        let near: Vec<Relative> = steady
+            .iter()
+            .filter(|(mean, _)| (mean - centre).abs() <= 2.0)
+            .map(|(_, r)| *r)
+            .collect();
         if near.is_empty() {
             continue;
         }
@@ -248,7 +300,13 @@ pub fn floors(relative: &[Relative]) -> Vec<Floor> {
             quantile(near.iter().map(|r| (f(r) - c).abs()), 0.5) * 1.48
         };
         let sd = sd(|r| r.low, low).max(sd(|r| r.high, high)).clamp(1.2, 4.0);
-        found.push(Floor { low, high, mid, sd, share: near.len() as f32 / relative.len() as f32 });
+        found.push(Floor {
+            low,
+            high,
+            mid,
+            sd,
+            share: near.len() as f32 / relative.len() as f32,
+        });
     }
     // Neighbouring humps of one level: keep the heavier.
     let mut kept: Vec<Floor> = Vec::new();

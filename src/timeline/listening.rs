@@ -23,23 +23,39 @@ pub struct Impressions {
 
 impl Impressions {
     /// Adds one block.
-    pub fn add(&mut self, mode: ListeningMode, seconds: f64, used: usize, support: usize, frames: &[Frame]) {
+    pub fn add(
+        &mut self,
+        mode: ListeningMode,
+        seconds: f64,
+        used: usize,
+        support: usize,
+        frames: &[Frame],
+    ) {
         match self.seconds.iter_mut().find(|s| s.0 == mode) {
             Some(s) => s.1 += seconds,
             None => self.seconds.push((mode, seconds)),
         }
         self.bands.push((used, support));
         self.noise_steps += support;
-        self.quietest.push(super::levels::quantile(frames.iter().map(|f| f.level_db), 0.02));
+        self.quietest.push(super::levels::quantile(
+            frames.iter().map(|f| f.level_db),
+            0.02,
+        ));
     }
 
     /// The kind under which most of the time was read.
     pub fn mode(&self) -> ListeningMode {
-        self.seconds.iter().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(ListeningMode::NotFm, |s| s.0)
+        self.seconds
+            .iter()
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map_or(ListeningMode::NotFm, |s| s.0)
     }
 
     fn bandwidth(&self) -> Option<Hertz> {
-        self.bands.iter().max_by_key(|b| b.1).map(|b| Hertz(BAND_EDGES_HZ[b.0]))
+        self.bands
+            .iter()
+            .max_by_key(|b| b.1)
+            .map(|b| Hertz(BAND_EDGES_HZ[b.0]))
     }
 }
 
@@ -58,7 +74,9 @@ pub fn describe(
         mode = ListeningMode::NotFm;
     }
     if clipped_share > 0.02 {
-        warnings.push(Warning::Clipped { share: clipped_share });
+        warnings.push(Warning::Clipped {
+            share: clipped_share,
+        });
     }
     if overs.first().is_some_and(|o| !o.start_known) {
         warnings.push(Warning::CutAtEdge { at_start: true });
@@ -67,7 +85,9 @@ pub fn describe(
         warnings.push(Warning::CutAtEdge { at_start: false });
     }
     if end.get() < tuning::SHORT_S {
-        warnings.push(Warning::Short { heard: Seconds(end.get()) });
+        warnings.push(Warning::Short {
+            heard: Seconds(end.get()),
+        });
     }
     let bandwidth = impressions.bandwidth();
     if let Some(bandwidth) = bandwidth.filter(|b| b.get() < 2_300.0) {
@@ -76,8 +96,17 @@ pub fn describe(
     if let Some(pause) = equal_pauses(segments) {
         warnings.push(Warning::PausesAllEqual { pause });
     }
-    let noise_floor = impressions.quietest.iter().copied().min_by(f32::total_cmp).map(|db| Dbfs(f64::from(db)));
-    let noise_s: f64 = segments.iter().filter(|s| s.sound.low_db > -5.0).map(|s| s.length().get()).sum();
+    let noise_floor = impressions
+        .quietest
+        .iter()
+        .copied()
+        .min_by(f32::total_cmp)
+        .map(|db| Dbfs(f64::from(db)));
+    let noise_s: f64 = segments
+        .iter()
+        .filter(|s| s.sound.low_db > -5.0)
+        .map(|s| s.length().get())
+        .sum();
     Listening {
         mode,
         bandwidth,
@@ -91,8 +120,16 @@ pub fn describe(
 /// How many marks of an FM receiver were heard: steps of noise, bursts at the ends of overs.
 fn fm_signs(impressions: &Impressions, overs: &[Over]) -> usize {
     let bursts = overs.iter().filter(|o| o.listener_burst.is_some()).count()
-        + overs.iter().flat_map(|o| &o.losses).filter(|l| l.burst.is_some()).count();
-    if impressions.noise_steps < 2 { 0 } else { bursts + impressions.noise_steps / 4 }
+        + overs
+            .iter()
+            .flat_map(|o| &o.losses)
+            .filter(|l| l.burst.is_some())
+            .count();
+    if impressions.noise_steps < 2 {
+        0
+    } else {
+        bursts + impressions.noise_steps / 4
+    }
 }
 
 /// A recorder that stops after a fixed hold time makes pauses of one length to the frame.
@@ -114,15 +151,30 @@ fn equal_pauses(segments: &[Segment]) -> Option<Seconds> {
 
 /// Doubts that come from the file itself.
 pub fn file_warnings(info: &RecordingInfo, warnings: &mut Vec<Warning>) {
-    let lost: f64 = info.damage.iter().filter(|d| d.kind != DamageKind::Truncated).map(|d| d.lost.get()).sum();
-    let places = info.damage.iter().filter(|d| d.kind != DamageKind::Truncated).count();
+    let lost: f64 = info
+        .damage
+        .iter()
+        .filter(|d| d.kind != DamageKind::Truncated)
+        .map(|d| d.lost.get())
+        .sum();
+    let places = info
+        .damage
+        .iter()
+        .filter(|d| d.kind != DamageKind::Truncated)
+        .count();
     if let Some(first) = info.damage.iter().find(|d| d.kind != DamageKind::Truncated) {
-        warnings.push(Warning::Damaged { places, lost: Seconds(lost), first: first.at });
+        warnings.push(Warning::Damaged {
+            places,
+            lost: Seconds(lost),
+            first: first.at,
+        });
     }
     if let Some(cut) = info.damage.iter().find(|d| d.kind == DamageKind::Truncated) {
         warnings.push(Warning::Truncated { at: cut.at });
     }
     if let Some(clips) = &info.clips {
-        warnings.push(Warning::ClipClock { resolution: clips.clock_resolution });
+        warnings.push(Warning::ClipClock {
+            resolution: clips.clock_resolution,
+        });
     }
 }

@@ -40,7 +40,10 @@ impl Reader {
     /// `stated`: how the recording was made, where the user knows.
     #[must_use]
     pub fn new(stated: Option<ListeningMode>) -> Self {
-        Self { stated, ..Self::default() }
+        Self {
+            stated,
+            ..Self::default()
+        }
     }
 
     /// Reads one block, which repeats the last seconds of the one before.
@@ -50,11 +53,27 @@ impl Reader {
         }
         let block_end = block.time_of(block.frames.len() - 1);
         let mut tones = tones::find(block);
-        let reading = reading::read(block, &tones, self.stated.filter(|m| readable(*m)), self.before);
-        let found = segments::cut(block, &reading.grammar, &reading.stretches, &reading.relative);
+        let reading = reading::read(
+            block,
+            &tones,
+            self.stated.filter(|m| readable(*m)),
+            self.before,
+        );
+        let found = segments::cut(
+            block,
+            &reading.grammar,
+            &reading.stretches,
+            &reading.relative,
+        );
         let mode = reading.grammar.mode;
         let heard = (block_end - block.start).get();
-        self.impressions.add(mode, heard, reading.template.used, reading.template.support, &block.frames);
+        self.impressions.add(
+            mode,
+            heard,
+            reading.template.used,
+            reading.template.support,
+            &block.frames,
+        );
         self.before = Some(mode);
         ctcss::vote(block, &found, &mut self.votes);
         tones.extend(dtmf::find(block));
@@ -65,7 +84,8 @@ impl Reader {
         };
         segments::join(&mut self.segments, found, seam);
         self.tones.retain(|t| t.start < seam);
-        self.tones.extend(tones.into_iter().filter(|t| t.start >= seam));
+        self.tones
+            .extend(tones.into_iter().filter(|t| t.start >= seam));
         self.end = block_end;
     }
 
@@ -74,12 +94,20 @@ impl Reader {
     pub fn finish(mut self, info: &RecordingInfo, clipped_share: f64) -> Timeline {
         self.tones.sort_by(|a, b| a.start.total_cmp(&b.start));
         let overs = transmissions::gather(&self.segments);
-        let mut listening =
-            listening::describe(&self.impressions, &self.segments, &overs, self.end, self.stated, clipped_share);
+        let mut listening = listening::describe(
+            &self.impressions,
+            &self.segments,
+            &overs,
+            self.end,
+            self.stated,
+            clipped_share,
+        );
         listening::file_warnings(info, &mut listening.warnings);
         let heard = self.impressions.mode();
         if let Some(stated) = self.stated.filter(|s| *s != heard && readable(*s)) {
-            listening.warnings.push(Warning::StatedModeDoubtful { stated, heard });
+            listening
+                .warnings
+                .push(Warning::StatedModeDoubtful { stated, heard });
         }
         let cut = listening.mode == ListeningMode::NoGaps;
         let tone_starts: Vec<Instant> = self.tones.iter().map(|t| t.start).collect();

@@ -30,7 +30,8 @@ pub fn read(
     stated: Option<ListeningMode>,
     before: Option<ListeningMode>,
 ) -> Reading {
-    let template = NoiseTemplate::learn(&block.frames).unwrap_or_else(|| NoiseTemplate::guess(&block.frames));
+    let template =
+        NoiseTemplate::learn(&block.frames).unwrap_or_else(|| NoiseTemplate::guess(&block.frames));
     let relative: Vec<Relative> = block.frames.iter().map(|f| template.relative(f)).collect();
     let rests = floors(&relative);
     let mut tone = vec![false; relative.len()];
@@ -42,28 +43,65 @@ pub fn read(
         if stated.is_some_and(|mode| mode != grammar.mode) {
             continue;
         }
-        let fits: Vec<Fit> = relative.iter().zip(&tone).map(|(r, t)| floors.fit(r, *t)).collect();
+        let fits: Vec<Fit> = relative
+            .iter()
+            .zip(&tone)
+            .map(|(r, t)| floors.fit(r, *t))
+            .collect();
         let (stretches, fit) = decode(&grammar, &fits);
-        let score = fit + prior(&grammar, &floors, &stretches) + if before == Some(grammar.mode) { 30.0 } else { 0.0 };
+        let score = fit
+            + prior(&grammar, &floors, &stretches)
+            + if before == Some(grammar.mode) {
+                30.0
+            } else {
+                0.0
+            };
         if best.as_ref().is_none_or(|(top, _)| score > *top) {
             let relative = Vec::new();
-            best = Some((score, Reading { grammar, stretches, relative, template }));
+            best = Some((
+                score,
+                Reading {
+                    grammar,
+                    stretches,
+                    relative,
+                    template,
+                },
+            ));
         }
     }
     match best {
-        Some((_, reading)) => Reading { relative, ..reading },
+        Some((_, reading)) => Reading {
+            relative,
+            ..reading
+        },
         None => {
             let grammar = grammar::squelched();
-            let floors = Floors { mute: rests.first().copied(), quiet: None, users: Vec::new(), noise_sd: NOISE_SD_DB, repeater_noise: Kind::First, listener_noise: Kind::First };
-            let fits: Vec<Fit> = relative.iter().zip(&tone).map(|(r, t)| floors.fit(r, *t)).collect();
+            let floors = Floors {
+                mute: rests.first().copied(),
+                quiet: None,
+                users: Vec::new(),
+                noise_sd: NOISE_SD_DB,
+                repeater_noise: Kind::First,
+                listener_noise: Kind::First,
+            };
+            let fits: Vec<Fit> = relative
+                .iter()
+                .zip(&tone)
+                .map(|(r, t)| floors.fit(r, *t))
+                .collect();
             let (stretches, _) = decode(&grammar, &fits);
-            Reading { grammar, stretches, relative, template }
+            Reading {
+                grammar,
+                stretches,
+                relative,
+                template,
+            }
         }
     }
 }
 
 /// Spread allowed to unquieted noise about its template: steady noise's own and some drift.
-const NOISE_SD_DB: f32 = 2.6;
+const NOISE_SD_DB: f32 = 2.9;
 /// The same through a loudspeaker, a room and an automatic gain control.
 const NOISE_SD_ROOM_DB: f32 = 3.6;
 /// At most this many floors are tried.
@@ -76,14 +114,22 @@ fn suppositions(rests: &[Floor], two_kinds: bool) -> Vec<(Grammar, Floors)> {
     heavy.truncate(FLOORS_TRIED);
     heavy.sort_by(|a, b| a.mid.total_cmp(&b.mid));
     let kinds: &[(Kind, Kind)] = if two_kinds {
-        &[(Kind::First, Kind::Second), (Kind::Second, Kind::First), (Kind::First, Kind::First)]
+        &[
+            (Kind::First, Kind::Second),
+            (Kind::Second, Kind::First),
+            (Kind::First, Kind::First),
+        ]
     } else {
         &[(Kind::First, Kind::First)]
     };
     let mut all = Vec::new();
     // Steady levels above the quiet carrier's are users without speech.
     let above = |quiet: &Floor| -> Vec<Floor> {
-        heavy.iter().filter(|f| f.mid >= quiet.mid + tuning::FLOORS_APART_DB).copied().collect()
+        heavy
+            .iter()
+            .filter(|f| f.mid >= quiet.mid + tuning::FLOORS_APART_DB)
+            .copied()
+            .collect()
     };
     for (i, low) in heavy.iter().enumerate() {
         for (repeater_noise, listener_noise) in kinds.iter().copied() {
@@ -95,11 +141,26 @@ fn suppositions(rests: &[Floor], two_kinds: bool) -> Vec<(Grammar, Floors)> {
                 repeater_noise,
                 listener_noise,
             };
-            all.push((grammar::open_squelch(), floors(None, Some(low), NOISE_SD_DB)));
-            all.push((grammar::bursts_only(), floors(None, Some(low), NOISE_SD_ROOM_DB)));
-            for high in heavy[i + 1..].iter().filter(|h| h.mid - low.mid >= tuning::FLOORS_APART_DB) {
-                all.push((grammar::squelched(), floors(Some(low), Some(high), NOISE_SD_DB)));
-                all.push((grammar::no_gaps(), floors(Some(low), Some(high), NOISE_SD_DB)));
+            all.push((
+                grammar::open_squelch(),
+                floors(None, Some(low), NOISE_SD_DB),
+            ));
+            all.push((
+                grammar::bursts_only(),
+                floors(None, Some(low), NOISE_SD_ROOM_DB),
+            ));
+            for high in heavy[i + 1..]
+                .iter()
+                .filter(|h| h.mid - low.mid >= tuning::FLOORS_APART_DB)
+            {
+                all.push((
+                    grammar::squelched(),
+                    floors(Some(low), Some(high), NOISE_SD_DB),
+                ));
+                all.push((
+                    grammar::no_gaps(),
+                    floors(Some(low), Some(high), NOISE_SD_DB),
+                ));
             }
         }
     }
@@ -115,14 +176,32 @@ fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
         log -= 15.0 + tuning::FLOORS_NEAR_LOG * near;
     }
     for s in stretches {
-        if matches!(grammar.nodes[s.node].role, Role::RepeaterBurst | Role::ListenerBurst) {
+        if matches!(
+            grammar.nodes[s.node].role,
+            Role::RepeaterBurst | Role::ListenerBurst
+        ) {
             log -= 0.5 * (s.to - s.from).saturating_sub(longest) as f64;
         }
     }
     if grammar.mode == ListeningMode::NoGaps {
         log -= 40.0;
     }
-    let roles = |role: Role| stretches.iter().filter(move |s| grammar.nodes[s.node].role == role);
+    let number = |role: Role| {
+        stretches
+            .iter()
+            .filter(|s| grammar.nodes[s.node].role == role)
+            .count()
+    };
+    if grammar.mode == ListeningMode::NoGaps && number(Role::Off) * 3 > number(Role::ListenerBurst)
+    {
+        // Pauses are there to be heard, so they were not cut.
+        log -= 1000.0;
+    }
+    let roles = |role: Role| {
+        stretches
+            .iter()
+            .filter(move |s| grammar.nodes[s.node].role == role)
+    };
     if grammar.mode == ListeningMode::OpenSquelch {
         // Nobody's squelch is open without hiss being heard for a while.
         if roles(Role::Off).count() == 0 {
@@ -131,7 +210,12 @@ fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
         // Hiss no longer than a squelch tail is more likely one.
         log -= 4.0 * roles(Role::Off).filter(|s| s.to - s.from < longest).count() as f64;
     }
-    if grammar.mode == ListeningMode::BurstsOnly && roles(Role::RepeaterBurst).chain(roles(Role::ListenerBurst)).count() == 0 {
+    if grammar.mode == ListeningMode::BurstsOnly
+        && roles(Role::RepeaterBurst)
+            .chain(roles(Role::ListenerBurst))
+            .count()
+            == 0
+    {
         log -= 20.0;
     }
     log

@@ -27,13 +27,18 @@ pub fn refine(block: &FrameBlock, coarse: Instant, before: Seconds, after: Secon
     let from = coarse - reach(before);
     let samples = block.audio_between(from, coarse + reach(after));
     let rate = f64::from(block.audio_rate.hz());
-    let fallback = Edge { t: coarse, sd: block.period };
+    let fallback = Edge {
+        t: coarse,
+        sd: block.period,
+    };
     if samples.len() < 2 * SIDE + 2 {
         return fallback;
     }
     let origin = from.get().max(block.audio_start.get());
-    let squares: Vec<f64> =
-        samples.windows(2).map(|w| f64::from(w[1] - w[0]).powi(2) + 1e-12).collect();
+    let squares: Vec<f64> = samples
+        .windows(2)
+        .map(|w| f64::from(w[1] - w[0]).powi(2) + 1e-12)
+        .collect();
     let total: f64 = squares.iter().sum();
     let n = squares.len();
     let mut sum = 0.0;
@@ -54,7 +59,12 @@ pub fn refine(block: &FrameBlock, coarse: Instant, before: Seconds, after: Secon
         mean += weight(*fit) * k as f64;
     }
     mean /= mass;
-    let variance: f64 = fits.iter().enumerate().map(|(k, fit)| weight(*fit) * (k as f64 - mean).powi(2)).sum::<f64>() / mass;
+    let variance: f64 = fits
+        .iter()
+        .enumerate()
+        .map(|(k, fit)| weight(*fit) * (k as f64 - mean).powi(2))
+        .sum::<f64>()
+        / mass;
     Edge {
         t: Instant(origin + (mean + 0.5) / rate),
         sd: Seconds((variance + 1.0).sqrt() / rate),
@@ -71,10 +81,14 @@ mod tests {
         let rate = 8000;
         let mut seed = 7u64;
         let mut noise = || {
-            seed = seed.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            seed = seed
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
             ((seed >> 33) as f32 / (1u64 << 31) as f32 - 0.5) * 0.4
         };
-        let audio: Vec<f32> = (0..8000).map(|i| noise() * if i >= 4003 { 1.0 } else { 0.05 }).collect();
+        let audio: Vec<f32> = (0..8000)
+            .map(|i| noise() * if i >= 4003 { 1.0 } else { 0.05 })
+            .collect();
         let block = FrameBlock {
             start: Instant(0.0),
             period: Seconds(0.005),

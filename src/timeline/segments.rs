@@ -52,19 +52,30 @@ pub struct SegmentSound {
 }
 
 /// Segments of one block.
-pub fn cut(block: &FrameBlock, grammar: &Grammar, stretches: &[Stretch], relative: &[Relative]) -> Vec<Segment> {
+pub fn cut(
+    block: &FrameBlock,
+    grammar: &Grammar,
+    stretches: &[Stretch],
+    relative: &[Relative],
+) -> Vec<Segment> {
     let length = |s: &Stretch| block.period * (s.to - s.from) as f64;
     let edge_before = |s: &Stretch| block.time_of(s.from) - block.period * 0.5;
     let mut edges = Vec::with_capacity(stretches.len() + 1);
     for (i, s) in stretches.iter().enumerate() {
         edges.push(if i == 0 {
-            Edge { t: edge_before(s), sd: Seconds(0.0) }
+            Edge {
+                t: edge_before(s),
+                sd: Seconds(0.0),
+            }
         } else {
             refine(block, edge_before(s), length(&stretches[i - 1]), length(s))
         });
     }
     if let Some(last) = stretches.last() {
-        edges.push(Edge { t: block.time_of(last.to - 1) + block.period * 0.5, sd: Seconds(0.0) });
+        edges.push(Edge {
+            t: block.time_of(last.to - 1) + block.period * 0.5,
+            sd: Seconds(0.0),
+        });
     }
     // Two refined edges must not cross.
     for i in 1..edges.len() {
@@ -72,19 +83,39 @@ pub fn cut(block: &FrameBlock, grammar: &Grammar, stretches: &[Stretch], relativ
             edges[i].t = edges[i - 1].t;
         }
     }
+    let role = |i: usize| -> Role {
+        let at = |j: usize| grammar.nodes[stretches[j].node].role;
+        let scrap = length(&stretches[i]).get() < SCRAP_S;
+        let after_quiet = i > 0 && matches!(at(i - 1), Role::Quiet | Role::Tone);
+        let before_off = i + 1 < stretches.len() && at(i + 1) == Role::Off;
+        // A listener's burst too short for its level to be read passes for modulation.
+        let listener = at(i) == Role::User && scrap && after_quiet && before_off;
+        let possible = grammar.mode != ListeningMode::OpenSquelch;
+        if listener && possible {
+            Role::ListenerBurst
+        } else {
+            at(i)
+        }
+    };
     stretches
         .iter()
         .zip(edges.windows(2))
-        .map(|(s, pair)| Segment {
-            role: grammar.nodes[s.node].role,
+        .enumerate()
+        .map(|(i, (s, pair))| Segment {
+            role: role(i),
             mode: grammar.mode,
             start: pair[0],
             end: pair[1],
-            sound: measure(&relative[s.from..s.to], block.audio_between(pair[0].t, pair[1].t)),
+            sound: measure(
+                &relative[s.from..s.to],
+                block.audio_between(pair[0].t, pair[1].t),
+            ),
         })
         .collect()
 }
 
+/// Modulation shorter than this between a quiet carrier and none is a squelch tail; seconds.
+const SCRAP_S: f64 = 0.09;
 /// Noise rises to near full above this, in dB relative to unquieted noise ...
 const SWING_UP_DB: f32 = -6.0;
 /// ... and has fallen back below this.
@@ -118,7 +149,10 @@ fn measure(relative: &[Relative], audio: &[f32]) -> SegmentSound {
         mid_db: super::levels::quantile(relative.iter().map(|r| r.mid), 0.5),
         spread_db: variance.sqrt(),
         swings,
-        modulated: relative.iter().filter(|r| r.high - r.low > MODULATION_DB + 4.0).count(),
+        modulated: relative
+            .iter()
+            .filter(|r| r.high - r.low > MODULATION_DB + 4.0)
+            .count(),
         crackle: kurtosis_excess(audio),
     }
 }
@@ -140,20 +174,30 @@ fn kurtosis_excess(audio: &[f32]) -> f32 {
 /// Joins the segments of the next block to those gathered so far, at `seam`.
 pub fn join(gathered: &mut Vec<Segment>, next: Vec<Segment>, seam: Instant) {
     gathered.retain(|s| s.start.t < seam);
-    let plain = Edge { t: seam, sd: Seconds(0.0) };
+    let plain = Edge {
+        t: seam,
+        sd: Seconds(0.0),
+    };
     let mut rest = next.into_iter().filter(|s| s.end.t > seam).peekable();
     if let (Some(last), Some(first)) = (gathered.last_mut(), rest.peek_mut()) {
         if last.role == first.role {
             // One segment read twice: the later block saw its end, the earlier one its start.
             first.start = last.start;
-            let heavier = if last.sound.frames > first.sound.frames { last.sound } else { first.sound };
+            let heavier = if last.sound.frames > first.sound.frames {
+                last.sound
+            } else {
+                first.sound
+            };
             first.sound = heavier;
             gathered.pop();
         } else {
             if last.end.t > seam {
                 last.end = plain;
             }
-            first.start = Edge { t: last.end.t, sd: first.start.sd };
+            first.start = Edge {
+                t: last.end.t,
+                sd: first.start.sd,
+            };
         }
     }
     gathered.extend(rest);

@@ -1,6 +1,7 @@
 //! Steady tones in a block: runs of frames in which one line holds nearly all the power.
 
-use crate::acoustics::frames::FrameBlock;
+use super::levels::quantile;
+use crate::acoustics::frames::{Frame, FrameBlock};
 use crate::tuning::timeline as tuning;
 use crate::units::{Hertz, Instant};
 
@@ -24,6 +25,8 @@ pub struct ToneRun {
 /// All single tones of at least [`tuning::TONE_MIN_S`].
 pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
     let least = (tuning::TONE_MIN_S / block.period.get()).round().max(2.0) as usize;
+    let strength = |f: &Frame| f.bands_db.iter().copied().fold(f32::MIN, f32::max);
+    let usual = quantile(block.frames.iter().step_by(5).map(strength), 0.3);
     let mut runs = Vec::new();
     let mut at = 0;
     while at < block.frames.len() {
@@ -35,14 +38,17 @@ pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
         let (mut sum, mut to) = (0.0f64, at);
         let mut mean = first.peak_hz;
         while let Some(frame) = block.frames.get(to) {
-            if frame.tonality < tuning::TONE_SHARE || (frame.peak_hz - mean).abs() > tuning::TONE_DRIFT_HZ {
+            if frame.tonality < tuning::TONE_SHARE
+                || (frame.peak_hz - mean).abs() > tuning::TONE_DRIFT_HZ
+            {
                 break;
             }
             sum += f64::from(frame.peak_hz);
             to += 1;
             mean = (sum / (to - at) as f64) as f32;
         }
-        if to - at >= least {
+        let loud = block.frames[at..to].iter().map(strength).sum::<f32>() / (to - at).max(1) as f32;
+        if to - at >= least && loud >= usual + tuning::TONE_ABOVE_DB {
             runs.push(ToneRun {
                 from: at,
                 to,

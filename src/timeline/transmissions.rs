@@ -56,7 +56,10 @@ pub fn gather(segments: &[Segment]) -> Vec<Over> {
         while at < segments.len() && segments[at].role.carrier() {
             at += 1;
         }
-        let listener_burst = segments.get(at).filter(|s| s.role == Role::ListenerBurst).map(Segment::length);
+        let listener_burst = segments
+            .get(at)
+            .filter(|s| s.role == Role::ListenerBurst)
+            .map(Segment::length);
         let gap_heard = segments[at..].iter().take(2).any(|s| s.role == Role::Off);
         overs.push(Over {
             start: segments[first].start,
@@ -80,31 +83,56 @@ const PAUSE_S: f64 = 0.35;
 fn losses(segments: &[Segment]) -> Vec<Loss> {
     let mut found = Vec::new();
     let noise_before = |i: usize| {
-        segments[..i].iter().rev().find(|s| s.role == Role::User).filter(|s| s.sound.frames >= 3).map(|s| s.sound.noise_db)
+        segments[..i]
+            .iter()
+            .rev()
+            .find(|s| s.role == Role::User)
+            .filter(|s| s.sound.frames >= 3)
+            .map(|s| s.sound.noise_db)
     };
     for (i, s) in segments.iter().enumerate() {
-        let quiet_after = segments.get(i + 1).is_none_or(|n| matches!(n.role, Role::Quiet | Role::Tone));
+        let quiet_after = segments
+            .get(i + 1)
+            .is_none_or(|n| matches!(n.role, Role::Quiet | Role::Tone));
         if s.role == Role::RepeaterBurst && quiet_after {
-            found.push(Loss { edge: s.end, burst: Some(s.length()), noise_db: noise_before(i) });
+            found.push(Loss {
+                edge: s.end,
+                burst: Some(s.length()),
+                noise_db: noise_before(i),
+            });
         }
     }
     // Modulation that goes on after the last marked loss, and then ends in a quiet carrier.
-    let last_marked = found.last().map_or(Instant(f64::NEG_INFINITY), |l| l.edge.t);
-    let last_user = segments.iter().rposition(|s| s.role == Role::User && s.end.t > last_marked);
+    let last_marked = found
+        .last()
+        .map_or(Instant(f64::NEG_INFINITY), |l| l.edge.t);
+    let last_user = segments
+        .iter()
+        .rposition(|s| s.role == Role::User && s.end.t > last_marked);
     if let Some(i) = last_user
         && segments[i].start.t >= last_marked
     {
         let tail: f64 = segments[i + 1..].iter().map(|s| s.length().get()).sum();
         let end = segments.last().map_or(segments[i].end, |s| s.end);
-        if tail >= PAUSE_S && (end.t - segments[i].end.t).get() > 0.0 && segments[i].sound.frames >= 4 {
-            found.push(Loss { edge: segments[i].end, burst: None, noise_db: Some(segments[i].sound.noise_db) });
+        if tail >= PAUSE_S
+            && (end.t - segments[i].end.t).get() > 0.0
+            && segments[i].sound.frames >= 4
+        {
+            found.push(Loss {
+                edge: segments[i].end,
+                burst: None,
+                noise_db: Some(segments[i].sound.noise_db),
+            });
         }
     }
     found
 }
 
 /// Sums the sound of the user's part (all but the last quiet stretch) of one transmission.
-pub fn user_part<'a>(segments: &'a [Segment], over: &Over) -> impl Iterator<Item = &'a SegmentSound> {
+pub fn user_part<'a>(
+    segments: &'a [Segment],
+    over: &Over,
+) -> impl Iterator<Item = &'a SegmentSound> {
     let until = over.losses.last().map_or(over.end.t, |l| l.edge.t);
     segments[over.segments.clone()]
         .iter()
@@ -113,7 +141,10 @@ pub fn user_part<'a>(segments: &'a [Segment], over: &Over) -> impl Iterator<Item
 }
 
 /// Sound of the quiet carrier after the last loss.
-pub fn tail_part<'a>(segments: &'a [Segment], over: &Over) -> impl Iterator<Item = &'a SegmentSound> {
+pub fn tail_part<'a>(
+    segments: &'a [Segment],
+    over: &Over,
+) -> impl Iterator<Item = &'a SegmentSound> {
     let from = over.losses.last().map_or(over.end.t, |l| l.edge.t);
     segments[over.segments.clone()]
         .iter()

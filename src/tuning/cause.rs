@@ -1,5 +1,9 @@
-//! Priors and thresholds of the cause floor. The tables themselves are fitted, see
-//! [`tables`](super::cause_tables).
+//! Priors and thresholds of the cause floor.
+//!
+//! The tables of chances, `cause_tables.json` beside this file, are a generated file: made by
+//! [`tables::fit`](crate::cause::tables::fit) from `corpus/fit-measures.json`, the measures of
+//! one rendering of each scene over each chain of the fit part. A test makes them again and
+//! compares.
 
 use crate::cause::verdict::Cause;
 

@@ -106,3 +106,7 @@ pub const FLOORS_USUAL_DB: f32 = 7.0;
 
 /// See [`FLOORS_USUAL_DB`].
 pub const FLOORS_NEAR_LOG: f64 = 12.0;
+
+/// A tone stands this far above the recording's usual strongest band, in dB; harmonics of hum in
+/// a quiet carrier do not (fit part).
+pub const TONE_ABOVE_DB: f32 = 8.0;
