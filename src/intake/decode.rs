@@ -3,17 +3,17 @@
 use super::clock::Clock;
 use super::damage::DamageList;
 use super::delay;
+use super::first::{FirstPacket, guarded, make_codec, pick_track, stamp_of};
 use super::front::{self, Front};
 use super::recording::{Damage, DamageKind};
-use super::registry;
 use super::source::Source;
 use crate::error::{Error, Result};
 use crate::tuning::intake::{LENGTH_SLACK, MOST_ERRORS_IN_A_ROW};
 use crate::units::{Instant, SampleRate, Seconds};
 use std::io::ErrorKind;
-use symphonia::core::codecs::audio::{AudioDecoder, AudioDecoderOptions};
+use symphonia::core::codecs::audio::AudioDecoder;
 use symphonia::core::errors::Error as Trouble;
-use symphonia::core::formats::{FormatReader, Track, TrackType};
+use symphonia::core::formats::FormatReader;
 use symphonia::core::packet::Packet;
 use symphonia::core::units::TimeBase;
 
@@ -38,7 +38,6 @@ pub(super) struct Decoder {
     damage: DamageList,
     /// A packet did not decode; what is missing before the next one is its loss.
     bad_packets: u32,
-    last_frames: u64,
     errors_in_a_row: u32,
     /// What the container told before the first packet.
     pub front: Front,
@@ -103,7 +102,6 @@ impl Decoder {
             planes,
             damage: DamageList::default(),
             bad_packets: 0,
-            last_frames: 0,
             errors_in_a_row: 0,
             front,
             codec_name,
@@ -194,11 +192,12 @@ impl Decoder {
     /// Decodes into the planes; `false` where the packet is bad.
     fn decode(&mut self, packet: &Packet) -> bool {
         match guarded(|| self.codec.decode(packet)) {
-            Ok(samples) if samples.spec().rate() == self.rate.hz() => {
-                if samples.num_planes() == self.planes.len() {
-                    samples.copy_to_vecs_planar(&mut self.planes);
-                    return true;
-                }
+            Ok(samples)
+                if samples.spec().rate() == self.rate.hz()
+                    && samples.num_planes() == self.planes.len() =>
+            {
+                samples.copy_to_vecs_planar(&mut self.planes);
+                return true;
             }
             // Decoders read from memory, so even their I/O errors mean bad data.
             _ => {}
@@ -228,7 +227,6 @@ impl Decoder {
             plane.truncate(keep_to);
             plane.drain(..(place.drop_front as usize).min(keep_to));
         }
-        self.last_frames = frames as u64;
         if !self.planes.first().is_none_or(Vec::is_empty) {
             self.stage = Stage::Loaded;
         }
@@ -310,110 +308,4 @@ impl Decoder {
             kind,
         });
     }
-}
-
-/// Looks for the first packet that decodes.
-struct FirstPacket {
-    reader: Box<dyn FormatReader>,
-    codec: Box<dyn AudioDecoder>,
-    track: u32,
-    stamp: Option<i64>,
-}
-
-impl FirstPacket {
-    /// Samples by the header, delay and padding included; of the track, else of the whole.
-    fn header_frames(&self, track: &Track, rate: SampleRate) -> Option<u64> {
-        let whole = self.reader.media_info();
-        let (length, tick) = match (track.duration, whole.duration) {
-            (Some(length), _) => (length, track.time_base?),
-            (None, length) => (length?, whole.time_base?),
-        };
-        let length = stamp_of(i64::try_from(length.get()).ok()?, tick);
-        Some(rate.seconds_to_samples(length)).filter(|frames| *frames > 0)
-    }
-
-    fn decode(&mut self, planes: &mut Vec<Vec<f32>>, given: &str) -> Result<(Packet, u32)> {
-        let mut bad = 0;
-        while bad < MOST_ERRORS_IN_A_ROW {
-            let packet = match guarded(|| self.reader.next_packet()) {
-                Ok(Some(packet)) if packet.track_id == self.track => packet,
-                Ok(Some(_)) => continue,
-                Ok(None) => break,
-                Err(Trouble::IoError(error)) if error.kind() != ErrorKind::UnexpectedEof => {
-                    return Err(Error::io(given, error));
-                }
-                Err(Trouble::DecodeError(_)) => {
-                    bad += 1;
-                    continue;
-                }
-                Err(_) => break,
-            };
-            self.stamp.get_or_insert(packet.pts.get());
-            match guarded(|| self.codec.decode(&packet)) {
-                Ok(samples) => {
-                    let rate = samples.spec().rate();
-                    samples.copy_to_vecs_planar(planes);
-                    return Ok((packet, rate));
-                }
-                Err(_) => bad += 1,
-            }
-        }
-        Err(Error::BadFile {
-            file: given.to_owned(),
-            what: "the header is that of a recording, but no sound follows it".into(),
-            remedy: front::RECORD_AGAIN.into(),
-        })
-    }
-}
-
-/// Damaged data must not stop the program, whatever the decoder makes of it: a panic in there
-/// counts as a bad packet.
-pub(super) fn guarded<T>(
-    work: impl FnOnce() -> symphonia::core::errors::Result<T>,
-) -> symphonia::core::errors::Result<T> {
-    // What the panic left half done is decoder state, which a bad packet leaves so as well.
-    std::panic::catch_unwind(std::panic::AssertUnwindSafe(work))
-        .unwrap_or(Err(Trouble::DecodeError("decoder panic")))
-}
-
-fn stamp_of(ticks: i64, tick: TimeBase) -> Seconds {
-    Seconds(ticks as f64 * f64::from(tick.numer.get()) / f64::from(tick.denom.get()))
-}
-
-fn pick_track(reader: &mut Box<dyn FormatReader>, given: &str) -> Result<Track> {
-    reader
-        .default_track(TrackType::Audio)
-        .cloned()
-        .ok_or_else(|| Error::BadFile {
-            file: given.to_owned(),
-            what: "it holds no sound track".into(),
-            remedy: "check the recording program's sound input".into(),
-        })
-}
-
-fn make_codec(
-    track: &Track,
-    front: &Front,
-    given: &str,
-) -> Result<(Box<dyn AudioDecoder>, &'static str)> {
-    let params = track
-        .codec_params
-        .as_ref()
-        .and_then(|params| params.audio());
-    let unsupported = || Error::Unsupported {
-        file: given.to_owned(),
-        what: front
-            .codec_hint
-            .clone()
-            .unwrap_or_else(|| "its sound coding".into()),
-        remedy: front::CONVERT.into(),
-    };
-    let params = params.ok_or_else(unsupported)?;
-    let name = registry::codec_name(params.codec).ok_or_else(unsupported)?;
-    // Delay and padding are cut by the clock, for all codecs alike.
-    let options = AudioDecoderOptions::default().gapless(false);
-    let codec = registry::codecs()
-        .make_audio_decoder(params, &options)
-        .map_err(|_| unsupported())?;
-    Ok((codec, name))
 }

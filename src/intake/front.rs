@@ -1,7 +1,7 @@
 //! What stands before the first packet: which container it is, what it says about itself, and
 //! a clear word where it is none that can be read.
 
-use super::decode::guarded;
+use super::first::guarded;
 use super::kind::{self, Kind};
 use super::matroska::Resuming;
 use super::source::Source;
@@ -144,7 +144,7 @@ pub(super) fn sound_rate(hz: u32, given: &str) -> Result<SampleRate> {
     };
     match SampleRate::new(hz) {
         Some(rate) if (LOWEST_RATE_HZ..=HIGHEST_RATE_HZ).contains(&hz) => Ok(rate),
-        Some(_) if hz < LOWEST_RATE_HZ && hz >= 1_000 => Err(bad(
+        Some(_) if (1_000..LOWEST_RATE_HZ).contains(&hz) => Err(bad(
             format!("its sample rate of {hz} Hz leaves no room for the noise above speech"),
             "record with 8000 Hz or more",
         )),

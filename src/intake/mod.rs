@@ -10,6 +10,7 @@ mod decode;
 mod delay;
 mod digest;
 mod feed;
+mod first;
 mod frames;
 mod front;
 mod gate;

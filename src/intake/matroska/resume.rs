@@ -2,7 +2,7 @@
 //! the next cluster begins with a mark and its own time, so a new reader that is shown the
 //! header and the rest of the file from there on can take over.
 
-use crate::intake::decode::guarded;
+use crate::intake::first::guarded;
 use crate::intake::front::probe;
 use crate::intake::source::Source;
 use crate::intake::splice::Splice;

@@ -44,7 +44,7 @@ fn last_page(source: &Source, serial: u32) -> std::io::Result<Option<u64>> {
         .filter(|(_, four)| *four == page::MARK);
     let pages = marks.filter_map(|(at, _)| Page::read(&tail[at..]));
     let ends = pages.filter(|page| page.serial() == serial && page.is_last());
-    Ok(ends.map(|page| page.stamp()).last())
+    Ok(ends.map(|page| page.stamp()).next_back())
 }
 
 #[cfg(test)]

@@ -100,7 +100,7 @@ mod tests {
     use jiff::civil::datetime;
 
     fn at(hour: i8, offset_h: Option<i8>) -> Moment {
-        let offset = offset_h.map(|hours| Offset::constant(hours));
+        let offset = offset_h.map(Offset::constant);
         Moment::new(datetime(2026, 4, 12, hour, 30, 55, 0), offset, Seconds(1.0))
     }
 
