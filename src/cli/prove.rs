@@ -16,6 +16,7 @@ use crate::error::{Error, Result};
 use crate::proving::corpus::{Cell, Corpus, Part};
 use crate::proving::outcome::Outcome;
 use crate::proving::page::{Made, Page};
+use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 use making::Maker;
 use std::path::{Path, PathBuf};
@@ -152,8 +153,15 @@ fn prove(args: &ProveArgs) -> Result<Said> {
     }
     let outcomes: Vec<Outcome> = judged.into_iter().map(|one| one.outcome).collect();
     selection::remember_failures(&args.cache, part, &outcomes)?;
-    let page = Page::new(&made(&corpus, args, part), &outcomes);
-    if let Some(folder) = report_folder(args, part, cells.len(), &corpus) {
+    let made = Made {
+        part,
+        why: &corpus.plan(part).why,
+        command: &retold(args),
+        whole: corpus.cells(part).len(),
+        version: env!("CARGO_PKG_VERSION"),
+    };
+    let page = Page::new(&made, &outcomes);
+    if let Some(folder) = report_folder(args, &made, outcomes.len()) {
         write_page(&folder, part, &page)?;
     }
     Ok(summary::print(&outcomes))
@@ -169,22 +177,33 @@ fn render_one(corpus: &Corpus, args: &ProveArgs, name: &str, out: &Path) -> Resu
     Ok(summary::print_files(&made.copy_to(out, name)?))
 }
 
-fn made<'a>(corpus: &'a Corpus, args: &ProveArgs, part: Part) -> Made<'a> {
-    Made {
-        part,
-        why: &corpus.plan(part).why,
-        command: match args.part {
-            PartWord::Fit => "tailbeat prove --part fit",
-            PartWord::HeldOut => "tailbeat prove",
-            PartWord::Quick => "tailbeat prove --part quick",
-        },
-        version: env!("CARGO_PKG_VERSION"),
+/// The command that makes the same page again: what was typed, but for folders and speed.
+fn retold(args: &ProveArgs) -> String {
+    let word = |value: Option<PossibleValue>| {
+        value.map_or_else(String::new, |value| value.get_name().to_string())
+    };
+    let mut text = String::from("tailbeat prove");
+    if args.part != PartWord::HeldOut {
+        text += &format!(" --part {}", word(args.part.to_possible_value()));
     }
+    for tier in &args.tier {
+        text += &format!(" --tier {}", word(tier.to_possible_value()));
+    }
+    for family in &args.family {
+        text += &format!(" --family {family}");
+    }
+    if args.only_failures {
+        text += " --only-failures";
+    }
+    if let Some(limit) = args.limit {
+        text += &format!(" --limit {limit}");
+    }
+    text
 }
 
 /// A page of a mere selection would pass for the whole: it is written only where it was asked for.
-fn report_folder(args: &ProveArgs, part: Part, count: usize, corpus: &Corpus) -> Option<PathBuf> {
-    let whole = part == Part::HeldOut && count == corpus.cells(part).len();
+fn report_folder(args: &ProveArgs, made: &Made<'_>, count: usize) -> Option<PathBuf> {
+    let whole = made.part == Part::HeldOut && count == made.whole;
     args.reports
         .clone()
         .or_else(|| whole.then(|| PathBuf::from("reports")))

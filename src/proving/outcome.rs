@@ -1,7 +1,7 @@
 //! One recording, judged.
 
 use super::corpus::Drawn;
-use super::rules::{collar, not_wrong};
+use super::rules::{collar, not_wrong, unknowable};
 use super::tally::EventTally;
 use crate::cause::verdict::{Cause, Label, Verdict};
 use crate::simulate::Truth;
@@ -92,7 +92,7 @@ impl Outcome {
                     .collect(),
                 Err(_) => Vec::new(),
             };
-            EventTally::of(&expected, &found, collar)
+            EventTally::of_known(&expected, &unknowable(truth, true_kind), &found, collar)
         };
         let whole_tail = truth.drops.iter().any(|drop| drop.tail_s.is_some());
         Self {

@@ -22,6 +22,8 @@ pub struct Page {
     command: String,
     version: String,
     recordings: usize,
+    /// Recordings of the whole part.
+    whole: usize,
     all: Scores,
     tiers: BTreeMap<Tier, Scores>,
     confusion: Confusion,
@@ -69,6 +71,8 @@ pub struct Made<'a> {
     pub why: &'a str,
     /// The command that makes the page again.
     pub command: &'a str,
+    /// Recordings of the whole part.
+    pub whole: usize,
     /// Version of the program.
     pub version: &'a str,
 }
@@ -90,6 +94,7 @@ impl Page {
             command: made.command.into(),
             version: made.version.into(),
             recordings: outcomes.len(),
+            whole: made.whole,
             all: Scores::of(&all),
             tiers: grouped(outcomes, |o| o.tier, Scores::of),
             confusion: confusion(&all),
@@ -113,6 +118,7 @@ impl Page {
     #[must_use]
     pub fn to_markdown(&self) -> String {
         let mut text = self.opening();
+        text += &tables::glance(&self.tiers);
         for (tier, scores) in &self.tiers {
             text += &tables::tier(*tier, scores);
         }
@@ -136,7 +142,8 @@ impl Page {
     fn opening(&self) -> String {
         format!(
             "# Accuracy on the {part} part of the corpus\n\n\
-             Made by `{command}` of tailbeat {version}; do not edit. {count} recordings.\n\n\
+             Made by `{command}` of tailbeat {version}; do not edit. {count} \
+             recordings{of_whole}.\n\n\
              {why}\n\n\
              All recordings come from this project's own simulator. They say how the program does \
              on chains that the simulator can draw, and nothing about any that it cannot. Every \
@@ -144,15 +151,21 @@ impl Page {
              (`corpus/split.toml`).\n\n\
              **How it is counted.** An event is found when one of its kind lies within \
              {near:.0} ms of it ({far:.0} ms for the tiers phone and hard); events are matched one \
-             to one, as many as possible. *Inconclusive* is wrong unless the recording allows it \
+             to one, as many as possible; where the listener missed a real start or end, nothing is \
+             asked. *Inconclusive* is wrong unless the recording allows it \
              (`corpus/rulings.toml`, the labels, or too few drops to show anything); then it is \
              left out and counted as *not wrong*. Recordings without a verdict are wrong. Shares \
              have Wilson's 95 % interval, medians an interval from order statistics, other scores \
              one from drawing whole recordings again.\n\n\
-             ## Measured against what is asked\n",
+             ## Measured against what is asked\n\n",
             part = self.part.as_str(),
             command = self.command,
             count = self.recordings,
+            of_whole = if self.recordings < self.whole {
+                format!(", a selection out of {}", self.whole)
+            } else {
+                String::new()
+            },
             version = self.version,
             why = self.why.replace('\n', " "),
             near = COLLAR_NEAR.get() * 1e3,

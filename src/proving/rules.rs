@@ -3,8 +3,8 @@
 
 use crate::cause::verdict::{Cause, Label};
 use crate::simulate::Truth;
-use crate::simulate::truth::Tier;
-use crate::units::Seconds;
+use crate::simulate::truth::{Tier, TrueEventKind};
+use crate::units::{Instant, Seconds};
 
 /// Collar for events heard by line, open squelch or codec: an event found within a syllable of
 /// the true one is the same event, and blips as short as 50 ms stay apart.
@@ -59,4 +59,21 @@ pub fn not_wrong(truth: &Truth, also: &[Label]) -> Vec<Label> {
         labels.push(Label::Cause(Cause::OrdinaryTraffic));
     }
     labels
+}
+
+/// Moments at which an event of `kind` is neither asked for nor counted as spurious: those that
+/// the labels call unheard, and the ends of transmissions whose real start or end the listener or
+/// the recorder missed. A scanner that comes late hears a carrier begin, and no listener can tell
+/// that it began earlier.
+#[must_use]
+pub fn unknowable(truth: &Truth, kind: TrueEventKind) -> Vec<Instant> {
+    let unheard = truth.events.iter().filter(|e| !e.heard && e.kind == kind);
+    let mut moments: Vec<Instant> = unheard.map(|e| Instant(e.t_s)).collect();
+    let missed_ends = truth.transmissions.iter().filter_map(|over| match kind {
+        TrueEventKind::KeyUp if !over.start_known => over.heard_start_s,
+        TrueEventKind::CarrierDrop if !over.end_known => over.heard_end_s,
+        _ => None,
+    });
+    moments.extend(missed_ends.map(Instant));
+    moments
 }

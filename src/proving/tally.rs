@@ -86,6 +86,30 @@ impl EventTally {
     }
 }
 
+impl EventTally {
+    /// As [`EventTally::of`], but found events that belong to none of `truth` and lie within the
+    /// collar of one of `open` are not counted at all (each of `open` excuses one).
+    #[must_use]
+    pub fn of_known(
+        truth: &[Instant],
+        open: &[Instant],
+        found: &[Instant],
+        collar: Seconds,
+    ) -> Self {
+        let pairs = match_instants(truth, found, collar);
+        let mut left: Vec<Instant> = Vec::new();
+        for (index, &instant) in found.iter().enumerate() {
+            if !pairs.iter().any(|pair| pair.found == index) {
+                left.push(instant);
+            }
+        }
+        let excused = match_instants(open, &left, collar).len();
+        let mut tally = Self::of(truth, found, collar);
+        tally.counts.spurious -= excused;
+        tally
+    }
+}
+
 impl AddAssign<&Self> for EventTally {
     fn add_assign(&mut self, other: &Self) {
         self.counts += other.counts;
@@ -139,6 +163,23 @@ mod tests {
             }
         );
         assert_eq!(tally.errors, [Seconds(0.03125), Seconds(-0.03125)]);
+    }
+
+    /// One true event; of three others found, two lie by the one open moment, which excuses one.
+    #[test]
+    fn what_cannot_be_known_excuses_one_found_event() {
+        let at = |times: &[f64]| times.iter().copied().map(Instant).collect::<Vec<_>>();
+        let found = at(&[1.0, 4.98, 5.01, 9.0]);
+        let tally = EventTally::of_known(&at(&[1.0]), &at(&[5.0]), &found, Seconds(0.05));
+        let counts = Counts {
+            hits: 1,
+            spurious: 2,
+            missed: 0,
+        };
+        assert_eq!(tally.counts, counts);
+        // A true event is never excused away, though an open moment lies beside it.
+        let tally = EventTally::of_known(&at(&[1.0]), &at(&[1.01]), &at(&[1.0]), Seconds(0.05));
+        assert_eq!((tally.counts.hits, tally.counts.spurious), (1, 0));
     }
 
     #[test]

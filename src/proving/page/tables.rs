@@ -7,7 +7,7 @@ use crate::proving::rules::collar;
 use crate::proving::scores::{
     CauseScore, Confusion, ConfusionRow, EventScore, ForecastScore, Scores,
 };
-use crate::proving::targets::{Unit, demands, targets};
+use crate::proving::targets::{Demand, Unit, demands, targets};
 use crate::simulate::truth::Tier;
 use std::collections::BTreeMap;
 
@@ -42,6 +42,38 @@ const fn tier_story(tier: Tier) -> &'static str {
         Tier::Phone => "a phone held up to a loudspeaker",
         Tier::Hard => "several troubles at once",
         Tier::Cut => "a voice-activated recorder cut the mute out",
+    }
+}
+
+/// All tiers at a glance: measured, what is asked, and whether it was met.
+pub(super) fn glance(tiers: &BTreeMap<Tier, Scores>) -> String {
+    let asked: Vec<(Tier, Vec<Demand>)> = tiers
+        .iter()
+        .filter_map(|(tier, scores)| Some((*tier, demands(&targets(*tier)?, scores))))
+        .collect();
+    let Some((_, first)) = asked.first() else {
+        return String::new();
+    };
+    let mut heads = vec!["measure"];
+    heads.extend(asked.iter().map(|(tier, _)| tier_word(*tier)));
+    let rows: Vec<Vec<String>> = (0..first.len())
+        .map(|row| {
+            let cells = asked.iter().map(|(_, demands)| glance_cell(&demands[row]));
+            std::iter::once(first[row].what.to_string())
+                .chain(cells)
+                .collect()
+        })
+        .collect();
+    table(&heads, &rows)
+}
+
+fn glance_cell(demand: &Demand) -> String {
+    let value = or_nothing(demand.measured, demand.unit);
+    let asked = bound(demand.bound, demand.unit);
+    match demand.is_met() {
+        Some(true) => format!("{value} (met: {asked})"),
+        Some(false) => format!("**{value}** (missed: {asked})"),
+        None => NOTHING.into(),
     }
 }
 

@@ -34,6 +34,7 @@ fn page(outcomes: &[Outcome]) -> Page {
         part: Part::HeldOut,
         why: "because",
         command: "prove",
+        whole: 9,
         version: "0.0.0",
     };
     Page::new(&made, outcomes)
@@ -83,6 +84,8 @@ fn the_page_tells_what_was_measured_and_what_was_missed() {
         "| `a@x:1` (wav) | self desense | inconclusive | 0.400 |",
         "| hand keying | 1 | · | · | · | · | 1 |",
         "2 in all, gravest first",
+        "4 recordings, a selection out of 9.",
+        "| self-desense found | **50.0 %** (missed: ≥ 99.0 %) |",
     ] {
         assert!(text.contains(expected), "{expected} not in\n{text}");
     }
