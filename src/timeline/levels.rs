@@ -190,8 +190,7 @@ fn noisy(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
         / n)
         .sqrt();
     let fits = rms <= tuning::NOISE_SHAPE_DB
-        && tilt <= tuning::NOISE_TILT_UP_DB
-        && tilt >= -tuning::NOISE_TILT_DOWN_DB;
+        && (-tuning::NOISE_TILT_DOWN_DB..=tuning::NOISE_TILT_UP_DB).contains(&tilt);
     fits.then_some(bands)
 }
 
