@@ -28,6 +28,9 @@ pub struct CheckArgs {
     /// Write pictures, tables and a page into this folder (several recordings: a folder each)
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// The files (or folders) are the clips of one voice-activated recorder: put them together
+    #[arg(long)]
+    clips: bool,
     /// Into --out, write also a WAV copy with a marker at each event
     #[arg(long, requires = "out")]
     markers: bool,
@@ -126,12 +129,19 @@ pub fn run(args: CheckArgs) -> ExitCode {
 /// From what was typed in to what is to be done.
 fn resolve(args: CheckArgs) -> Result<Plan> {
     let from_input = args.files.iter().filter(|f| f.as_os_str() == STDIN).count();
+    let misuse = |what: &str, remedy: &str| Error::BadSetting {
+        place: STDIN.into(),
+        what: what.into(),
+        remedy: remedy.into(),
+    };
     if from_input > 1 {
-        return Err(Error::BadSetting {
-            place: STDIN.into(),
-            what: "standard input is named more than once".into(),
-            remedy: "name it once".into(),
-        });
+        return Err(misuse("standard input is named more than once", "name it once"));
+    }
+    if from_input > 0 && args.clips {
+        return Err(misuse(
+            "standard input cannot be one of several clips",
+            "name the clips' files or their folder",
+        ));
     }
     let mut known = station::read(args.config.as_deref())?;
     known.hang = args.hang.map(crate::units::Seconds).or(known.hang);
@@ -140,14 +150,16 @@ fn resolve(args: CheckArgs) -> Result<Plan> {
         width: console::width(),
         colour: console::painted(args.colour),
     };
-    let folders = folders(&args.files, args.out.as_deref());
+    let items = if args.clips {
+        vec![Item { source: Source::Clips(args.files), out: args.out }]
+    } else {
+        let folders = folders(&args.files, args.out.as_deref());
+        (args.files.iter().zip(folders))
+            .map(|(file, out)| Item { source: Source::named(file), out })
+            .collect()
+    };
     Ok(Plan {
-        items: (args.files.iter().zip(folders))
-            .map(|(file, out)| Item {
-                source: Source::named(file),
-                out,
-            })
-            .collect(),
+        items,
         known,
         form: if args.json {
             Form::Json

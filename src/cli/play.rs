@@ -59,6 +59,7 @@ pub fn choose(source: &Source, check: &Check, dir: &Path, markers: Option<&str>)
     }
     match source {
         Source::File(path) => Ok(relative(dir, path).map_or(Kept::Nothing, Kept::Linked)),
+        Source::Clips(_) => Ok(Kept::Nothing),
         Source::Stdin(_) => {
             let name = format!("recording.{}", check.recording.container);
             let path = dir.join(&name);

@@ -11,6 +11,8 @@ use std::path::{Path, PathBuf};
 pub enum Source {
     /// A file on disk.
     File(PathBuf),
+    /// Clips of a voice-activated recorder, or folders of them, that make one recording.
+    Clips(Vec<PathBuf>),
     /// Standard input, kept in a file without a name once it has been taken in.
     Stdin(std::sync::Mutex<Option<std::fs::File>>),
 }
@@ -36,6 +38,7 @@ impl Source {
                 .unwrap_or(path.as_os_str())
                 .to_string_lossy()
                 .into_owned(),
+            Self::Clips(_) => "clips".into(),
             Self::Stdin(_) => STDIN.into(),
         }
     }
@@ -47,11 +50,12 @@ impl Source {
     pub fn open(&self) -> Result<Box<dyn Recording>> {
         match self {
             Self::File(path) => intake::open(path),
+            Self::Clips(paths) => intake::open_clips(paths),
             Self::Stdin(_) => intake::open_stream(STDIN, Box::new(self.stdin()?)),
         }
     }
 
-    /// Bytes of the file, up to `most`; `None` where it is longer.
+    /// Bytes of the file, up to `most`; `None` where it is longer, or is not one file.
     ///
     /// # Errors
     /// It cannot be read.
@@ -60,6 +64,7 @@ impl Source {
         let io = |fault| Error::io(&name, fault);
         let mut file = match self {
             Self::File(path) => std::fs::File::open(path).map_err(io)?,
+            Self::Clips(_) => return Ok(None),
             Self::Stdin(_) => self.stdin()?,
         };
         if file.metadata().map_err(io)?.len() > most {
