@@ -6,6 +6,7 @@ pub mod html;
 pub mod json;
 pub mod numbers;
 pub mod picture;
+pub mod site;
 pub mod story;
 pub mod tables;
 pub mod text;

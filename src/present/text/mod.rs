@@ -1,8 +1,8 @@
 //! A check for a terminal. Words and marks carry the meaning; colour only underlines it.
 
-mod paint;
+pub(crate) mod paint;
 mod skyline;
-mod wrap;
+pub(crate) mod wrap;
 
 use crate::check::Check;
 use crate::present::numbers::{percent, plain};

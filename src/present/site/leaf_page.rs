@@ -1,0 +1,96 @@
+//! A leaf as a page: one file, for screen, telephone and paper.
+
+use super::leaf::{Leaf, Part};
+use crate::present::numbers::plain;
+use crate::present::picture::{Theme, ink};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+/// Heading of the cautions.
+pub(super) const CAUTIONS: &str = "Before anybody goes to work";
+
+/// Beyond the common style sheet.
+const STYLE: &str = "\
+.first{margin:20px 0 0;padding:2px 18px 10px;border:2px solid var(--ink)}\
+.first h2{margin-top:12px}.first li{font-size:15px}\
+.steps{list-style:none;padding:0;overflow-x:auto}.steps li{margin:0 0 6px}\
+figure.free{overflow-x:auto;margin:0 0 12px}figure.free svg{max-width:none;width:auto}\
+@media print{figure.free svg{max-width:100%;height:auto}.first{break-inside:avoid}}";
+
+/// Renders.
+pub(super) fn render(leaf: &Leaf) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (plain(&leaf.headline)) }
+                style {
+                    (PreEscaped(include_str!("../html/page.css")))
+                    (PreEscaped(ink::style(Theme::Auto)))
+                    (PreEscaped(STYLE))
+                }
+            }
+            body {
+                main {
+                    header {
+                        p.kicker { (leaf.kicker) }
+                        h1 { (leaf.headline) }
+                        p.verdict { (leaf.paragraph) }
+                    }
+                    @if !leaf.cautions.is_empty() {
+                        section.cautions.first {
+                            h2 { (CAUTIONS) }
+                            ul {
+                                @for caution in &leaf.cautions {
+                                    li {
+                                        (caution.text) " "
+                                        span.source { "[" (caution.source) "]" }
+                                    }
+                                }
+                            }
+                        }
+                    }
+                    @for part in &leaf.parts { section { (one(part)) } }
+                }
+            }
+        }
+    };
+    page.into_string()
+}
+
+fn one(part: &Part) -> Markup {
+    match part {
+        Part::Figures(heading, figures) => html! {
+            h2 { (heading) }
+            dl.figures {
+                @for (name, value) in figures { div { dt { (name) } dd { (value) } } }
+            }
+        },
+        Part::List(heading, items) => html! {
+            h2 { (heading) }
+            ul { @for item in items { li { (item) } } }
+        },
+        Part::Words(heading, text) => html! { h2 { (heading) } p { (text) } },
+        Part::Steps(heading, steps) => html! {
+            h2 { (heading) }
+            ul.steps {
+                @for (depth, text) in steps {
+                    li style=(format!("padding-left:{:.1}em", 1.3 * *depth as f64)) { (text) }
+                }
+            }
+        },
+        Part::Table(heading, head, rows) => html! {
+            h2 { (heading) }
+            table {
+                thead { tr { @for cell in head { th { (cell) } } } }
+                tbody { @for row in rows { tr { @for cell in row { td { (cell) } } } } }
+            }
+        },
+        Part::Picture { heading, svg } => html! {
+            h2 { (heading) }
+            figure.free { (PreEscaped(svg)) }
+        },
+    }
+}
