@@ -1,18 +1,24 @@
 //! The commands: one file each. Only here and in the desk are files, clock and terminal touched.
 
+mod backoff;
 mod check;
 mod completions;
 mod console;
+mod cost;
 mod help;
+mod hunt;
 mod in_order;
+mod leaflet;
 mod manual;
 mod outputs;
 mod play;
 mod progress;
 mod prove;
 mod schema;
+mod sinad;
 mod source;
 mod station;
+mod tee;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
@@ -37,6 +43,16 @@ enum Command {
     Check(check::CheckArgs),
     /// Measure how good the verdicts are, on simulated recordings whose truth is known
     Prove(prove::ProveArgs),
+    /// Work out the desense from a stepped back-off test, recorded or typed by hand
+    Backoff(backoff::BackoffArgs),
+    /// Say what a desense costs the users, and how much isolation is missing
+    Cost(cost::CostArgs),
+    /// Work out desense, site noise and leakage from levels read at an isolated tee
+    Tee(tee::TeeArgs),
+    /// Measure SINAD or quieting in a recording
+    Sinad(sinad::SinadArgs),
+    /// Plan the search for the bad part along the antenna chain
+    Hunt(hunt::HuntArgs),
     /// Print the JSON Schema of a machine-readable output
     Schema(schema::SchemaArgs),
     /// Print a completion script for a shell
@@ -51,6 +67,11 @@ pub fn run() -> ExitCode {
     match Cli::parse().command {
         Command::Check(args) => check::run(args),
         Command::Prove(args) => prove::run(&args),
+        Command::Backoff(args) => backoff::run(&args),
+        Command::Cost(args) => cost::run(&args),
+        Command::Tee(args) => tee::run(&args),
+        Command::Sinad(args) => sinad::run(&args),
+        Command::Hunt(args) => hunt::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Completions(args) => completions::run(&args),
         Command::Manual(args) => manual::run(&args),

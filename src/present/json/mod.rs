@@ -24,7 +24,8 @@ pub fn error(name: &str, error: &Error) -> String {
 }
 
 /// Names of the published schemas, as the `schema` command knows them.
-pub const SCHEMA_NAMES: [&str; 2] = ["check", "error"];
+pub const SCHEMA_NAMES: [&str; 8] =
+    ["check", "error", "backoff", "cost", "tee", "sinad", "quieting", "hunt"];
 
 /// A published schema by its name, as indented JSON with a line feed at its end.
 #[must_use]
@@ -32,7 +33,7 @@ pub fn schema(name: &str) -> Option<String> {
     let schema = match name {
         "check" => schemars::schema_for!(CheckJson),
         "error" => schemars::schema_for!(ErrorJson),
-        _ => return None,
+        other => crate::present::site::json::schema(other)?,
     };
     serde_json::to_string_pretty(&schema)
         .ok()

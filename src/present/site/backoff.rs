@@ -217,11 +217,11 @@ fn advice_words(advice: Advice) -> String {
             db(width)
         ),
         Advice::Test { backoff, sd_now, sd_after } => format!(
-            "Test at {}: that tells most. The uncertainty should go from {} to about {} (standard \
-             deviation).",
+            "Test at {}: that tells most. The standard deviation should go from {:.2} to about \
+             {:.2}\u{a0}dB.",
             db(backoff),
-            db(sd_now),
-            db(sd_after)
+            sd_now.get(),
+            sd_after.get()
         ),
         Advice::GoLower { backoff } => {
             format!("Lower the signal further, to {}, until it stays down.", db(backoff))

@@ -109,14 +109,14 @@ fn outside_model() -> String {
 /// Three figures.
 #[must_use]
 pub fn number(value: f64) -> String {
-    if value >= 99.95 {
-        format!("{value:.0}")
+    let text = if value >= 99.95 {
+        return format!("{value:.0}");
     } else if value >= 9.995 {
         format!("{value:.1}")
     } else {
-        let text = format!("{value:.2}");
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    }
+        format!("{value:.2}")
+    };
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// `50 W`.

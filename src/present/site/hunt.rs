@@ -127,7 +127,11 @@ fn walk(
         Tree::Test { cut, stays, gone, .. } => {
             let rigger = hunt.station.sections[*cut].test.is_some_and(|t| t.rigger);
             let with = if rigger { " (with the rigger)" } else { "" };
-            list.push((depth, format!("{lead}{next}. Load {}{with}.", place(hunt, *cut))));
+            let looks = match hunt.station.looks {
+                1 => String::new(),
+                n => format!(", {n} looks"),
+            };
+            list.push((depth, format!("{lead}{next}. Load {}{looks}{with}.", place(hunt, *cut))));
             *next += 1;
             walk(hunt, stays, depth + 1, "If it stays: ", next, list);
             walk(hunt, gone, depth + 1, "If it is gone: ", next, list);
@@ -146,35 +150,37 @@ fn walk(
 fn expected(hunt: &Hunt) -> Vec<(String, String)> {
     let e = hunt.expected;
     let least = if hunt.open_ended { "at least " } else { "" };
-    let rules = hunt.comparison;
-    vec![
+    let mut list = vec![
         ("Tests".into(), format!("{least}{}", number(e.tests))),
         ("Time at the site".into(), format!("{least}{:.0}\u{a0}min", e.minutes)),
         ("Money".into(), format!("{least}{:.0}", e.money)),
-        ("Chance that the rigger is needed".into(), percent(e.rigger)),
+        ("Chance that the rigger is needed".into(), format!("{least}{}", percent(e.rigger))),
         (
             "All of it in money".into(),
             format!("{least}{:.0} (an hour at {})", e.cost, number(hunt.station.hour_worth)),
         ),
-        (
-            "Against rules of thumb".into(),
-            format!(
-                "this plan {:.0}; nearest first {:.0}; halving {:.0}; any order {:.0} (tests that \
-                 tell the truth)",
-                rules.plan, rules.nearest_first, rules.halving, rules.at_random
-            ),
-        ),
-    ]
+    ];
+    if let Some(rules) = hunt.comparison {
+        let value = format!(
+            "this plan {:.0}; nearest first {:.0}; halving {:.0}; any order {:.0}",
+            rules.plan, rules.nearest_first, rules.halving, rules.at_random
+        );
+        list.push(("Against rules of thumb".into(), value));
+    }
+    list
 }
 
 fn rigger(hunt: &Hunt) -> String {
     match hunt.rigger {
         Rigger::NeverNeeded => "No test that is left needs one.".into(),
-        Rigger::NotYet { chance } => format!(
-            "Not yet: the tests on the ground come first. The chance that it comes to the tower is \
-             {}.",
-            percent(chance)
-        ),
+        Rigger::NotYet { chance } => {
+            let least = if hunt.open_ended { "at least " } else { "" };
+            format!(
+                "Not yet: the tests on the ground come first. The chance that it comes to the \
+                 tower is {least}{}.",
+                percent(chance)
+            )
+        }
         Rigger::Now => {
             "Now: no cheaper test is left that would tell enough to save the call.".into()
         }

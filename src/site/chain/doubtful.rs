@@ -35,7 +35,7 @@ pub struct Suspect {
 }
 
 /// Levels of tests to which a plan is drawn.
-const DEPTH: usize = 5;
+const DEPTH: usize = 3;
 /// Branches less likely than this are drawn no further.
 const RARE: f64 = 0.03;
 

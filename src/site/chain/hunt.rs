@@ -78,8 +78,8 @@ pub struct Hunt {
     pub open_ended: bool,
     /// When to call the rigger.
     pub rigger: Rigger,
-    /// The plan against rules of thumb.
-    pub comparison: Comparison,
+    /// The plan against rules of thumb; `None` where tests are not trusted.
+    pub comparison: Option<Comparison>,
     /// Looks without desense before a section may be called clean, where faults can hide.
     pub looks_needed: Option<u32>,
 }
@@ -108,12 +108,7 @@ pub fn hunt(station: &Station) -> Hunt {
         suspects: suspects(&belief, &cuts),
         standing: standing(station, &tree, &belief, &cuts, trust),
         rigger: rigger(station, &tree, expected),
-        comparison: Comparison {
-            plan: Plan::solve(&belief, &cuts).expected_cost(),
-            nearest_first: expected_cost(&belief, &cuts, Rule::NearestFirst),
-            halving: expected_cost(&belief, &cuts, Rule::Halving),
-            at_random: expected_cost(&belief, &cuts, Rule::AtRandom),
-        },
+        comparison: exact.then(|| compare(&belief, &cuts)),
         looks_needed: (trust.shows < 1.0)
             .then(|| looks::needed(trust.shows, CONFIDENCE))
             .flatten(),
@@ -136,21 +131,30 @@ fn doubt(station: &Station, trust: Trust) -> Doubtful {
     }
 }
 
+/// The sections that are still possible, first and last, with their cuts.
+fn possible(belief: &[f64], cuts: &Cuts) -> (usize, usize, Cuts) {
+    let first = belief.iter().position(|b| *b > 0.0).unwrap_or(0);
+    let last = belief.iter().rposition(|b| *b > 0.0).unwrap_or(belief.len() - 1);
+    let prices = cuts.prices[first..last].to_vec();
+    (first, last, Cuts { prices, rigger_call: cuts.rigger_call })
+}
+
 /// The exact tree over the sections that are still possible.
 fn exact_tree(belief: &[f64], cuts: &Cuts) -> Tree {
-    let first = belief.iter().position(|b| *b > 0.0).unwrap_or(0);
-    let last = belief
-        .iter()
-        .rposition(|b| *b > 0.0)
-        .unwrap_or(belief.len() - 1);
-    let inner = Cuts {
-        prices: cuts.prices[first..last].to_vec(),
-        rigger_call: cuts.rigger_call,
-    };
-    shifted(
-        Plan::solve(&belief[first..=last], &inner).tree(&inner),
-        first,
-    )
+    let (first, last, inner) = possible(belief, cuts);
+    shifted(Plan::solve(&belief[first..=last], &inner).tree(&inner), first)
+}
+
+fn compare(belief: &[f64], cuts: &Cuts) -> Comparison {
+    let (first, last, inner) = possible(belief, cuts);
+    let belief = &belief[first..=last];
+    let by = |rule: Rule| expected_cost(belief, &inner, rule);
+    Comparison {
+        plan: Plan::solve(belief, &inner).expected_cost(),
+        nearest_first: by(Rule::NearestFirst),
+        halving: by(Rule::Halving),
+        at_random: by(Rule::AtRandom),
+    }
 }
 
 /// The same tree with section numbers of the whole chain.
@@ -221,9 +225,11 @@ fn standing(station: &Station, tree: &Tree, belief: &[f64], cuts: &Cuts, trust: 
 
 fn rigger(station: &Station, tree: &Tree, expected: Expected) -> Rigger {
     let needs = |cut: usize| station.sections[cut].test.is_some_and(|test| test.rigger);
+    let any_rigger = (0..station.sections.len()).any(needs);
     match tree {
         Tree::Test { cut, .. } if needs(*cut) => Rigger::Now,
-        _ if expected.rigger > 0.0 => Rigger::NotYet {
+        // Beyond the end of an open plan the tower may wait.
+        _ if expected.rigger > 0.0 || is_open(tree) && any_rigger => Rigger::NotYet {
             chance: expected.rigger,
         },
         _ => Rigger::NeverNeeded,

@@ -37,8 +37,8 @@ pub struct HuntJson {
     pub expected: ExpectedJson,
     /// `never_needed`, `not_yet` or `now`.
     pub rigger: String,
-    /// The plan against rules of thumb, in expected cost with tests that tell the truth.
-    pub comparison: ComparisonJson,
+    /// The plan against rules of thumb, in expected cost; null where tests are not trusted.
+    pub comparison: Option<ComparisonJson>,
     /// Pairs of results, by number from 0, that contradict each other: stayed, gone.
     pub contradictions: Vec<[usize; 2]>,
     /// Looks without desense before a section may be called clean.
@@ -158,12 +158,12 @@ impl From<&Hunt> for HuntJson {
                 Rigger::NotYet { .. } => "not_yet".into(),
                 Rigger::Now => "now".into(),
             },
-            comparison: ComparisonJson {
-                plan: hunt.comparison.plan,
-                nearest_first: hunt.comparison.nearest_first,
-                halving: hunt.comparison.halving,
-                at_random: hunt.comparison.at_random,
-            },
+            comparison: hunt.comparison.map(|c| ComparisonJson {
+                plan: c.plan,
+                nearest_first: c.nearest_first,
+                halving: c.halving,
+                at_random: c.at_random,
+            }),
             contradictions: hunt.contradictions.iter().map(|c| [c.stayed, c.gone]).collect(),
             looks_needed: hunt.looks_needed,
         }

@@ -14,9 +14,6 @@ pub use hunt::HuntJson;
 pub use sinad::{QuietingJson, SinadJson};
 pub use tee::TeeJson;
 
-/// Names of the published schemas.
-pub const SCHEMA_NAMES: [&str; 6] = ["backoff", "cost", "tee", "sinad", "quieting", "hunt"];
-
 /// A published schema by its name.
 #[must_use]
 pub fn schema(name: &str) -> Option<schemars::Schema> {
