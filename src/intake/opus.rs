@@ -1,6 +1,10 @@
 //! Opus for symphonia, which reads its containers but has no decoder: an adapter over
 //! `rusty-opus`. Always 48 kHz. The pre-skip is *not* cut here but by the clock, which treats
 //! every codec's delay alike.
+//!
+//! Mono streams agree with libopus to the last bit or within two 16-bit steps (see the tests). In
+//! stereo streams at speech bit rates version 1.0.2 was seen to differ for a tenth of a second
+//! here and there, by up to -17 dBFS, where the encoder changes its mode; times do not suffer.
 
 use rusty_opus::OpusDecoder;
 use rusty_opus::multistream::OpusMSDecoder;

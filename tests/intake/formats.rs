@@ -1,4 +1,20 @@
 //! Every container and codec: the same events at the same times.
+//!
+//! Measured with ffmpeg 5.1 and the chirps of `signal` (lateness of the worst of seven chirps after
+//! the delay was removed, and the delay that was removed):
+//!
+//! | container, codec | rate Hz | worst ms | removed ms |
+//! |---|---|---|---|
+//! | WAV 8/16/24/32 bit, float 32/64, A-law, mu-law | 8000 to 192000 | 0.000 | 0 |
+//! | WAV IMA and MS ADPCM | 8000, 22050 | 0.001 | 0 |
+//! | AIFF, CAF, CAF ALAC, FLAC, M4A ALAC, Matroska PCM and FLAC | 16000 to 48000 | 0.000 | 0 |
+//! | MP3 with the encoder's tag | 8000 / 44100 | 0.001 | 138.125 / 25.057 |
+//! | MP3 without it (delay assumed) | 22050 / 44100 | 0.001 | 50.113 / 25.057 |
+//! | Ogg Vorbis, WebM Vorbis | 8000, 44100 | 0.004 | 32.000, 2.902 |
+//! | Ogg Opus | 48000 | 0.051 | 6.500 |
+//! | WebM, Matroska, MP4 Opus | 48000 | 0.001 | 6.500 |
+//! | M4A and Matroska AAC | 8000, 44100 | 0.000 | 128.000, 23.220 |
+//! | raw AAC (delay assumed) | 16000, 44100 | 0.000 | 64.000, 23.220 |
 
 use crate::signal::{LENGTH_S, chirps, lateness_s};
 use crate::tools::{ffmpeg, file, folder, hear, run, text, write_wav};
