@@ -1,5 +1,7 @@
 //! The intake against files that ffmpeg and sox made.
 
+#![allow(clippy::unwrap_used)]
+
 mod clips;
 mod damage;
 mod formats;

@@ -1,6 +1,8 @@
 //! The station's side: cost, tee, SINAD, stepped test, fault search. Beside each value stands its
 //! source and how far it was seen: *seen*, *second-hand*, *from memory*, or *derived here*.
 
+#![allow(clippy::unwrap_used)]
+
 mod backoff_coverage;
 mod backoff_outcomes;
 mod backoff_recording;

@@ -2,6 +2,8 @@
 //! seen: *seen* (read in the source), *second-hand*, *from memory*, or *derived here* (worked
 //! out with another program, named).
 
+#![allow(clippy::unwrap_used)]
+
 mod circle;
 mod curves;
 mod fractions;
