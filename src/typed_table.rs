@@ -56,7 +56,12 @@ impl TypedTable {
                 what: format!("the table cannot be read ({e})"),
                 remedy: "save it as plain CSV in UTF-8".into(),
             })?;
-            let line = record.position().map_or(0, csv::Position::line);
+            // The reader's position lies before the comments and blanks that it skipped.
+            let line = record.position().map_or(0, |position| {
+                let rest = text.get(position.byte() as usize..).unwrap_or("");
+                let skipped = rest.lines().take_while(|line| !is_content(line)).count();
+                position.line() + skipped as u64
+            });
             let cells: Vec<String> = record.iter().map(str::to_owned).collect();
             if cells.iter().any(|cell| !cell.is_empty()) {
                 rows.push((line, cells));

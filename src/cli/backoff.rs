@@ -54,7 +54,11 @@ enum MarkedBy {
 #[command(after_long_help = HELP)]
 pub struct BackoffArgs {
     /// A recording of the test; `-` is standard input
-    #[arg(value_name = "FILE", required_unless_present = "trials", conflicts_with = "trials")]
+    #[arg(
+        value_name = "FILE",
+        required_unless_present = "trials",
+        conflicts_with = "trials"
+    )]
     file: Option<PathBuf>,
     /// Table of the steps
     #[arg(long, value_name = "CSV", conflicts_with = "marks")]
@@ -136,10 +140,19 @@ fn trials(args: &BackoffArgs) -> Result<Trials> {
         Some(steps) => steps,
         None => marked(args, &check)?,
     };
-    let disturbed: Vec<_> =
-        check.recording.damage.iter().map(|d| (d.at, d.at + d.lost)).collect();
+    let disturbed: Vec<_> = check
+        .recording
+        .damage
+        .iter()
+        .map(|d| (d.at, d.at + d.lost))
+        .collect();
     let timeline = &check.timeline;
-    Ok(from_recording::trials(&timeline.drops, &timeline.events, &disturbed, &steps))
+    Ok(from_recording::trials(
+        &timeline.drops,
+        &timeline.events,
+        &disturbed,
+        &steps,
+    ))
 }
 
 fn marked(args: &BackoffArgs, check: &Check) -> Result<Vec<Step>> {
@@ -147,12 +160,17 @@ fn marked(args: &BackoffArgs, check: &Check) -> Result<Vec<Step>> {
         Some(MarkedBy::Tone) => Mark::Tone(Hertz(args.mark_tone)),
         _ => Mark::Digit,
     };
-    let ladder = Ladder { first: Decibels(args.first), step: Decibels(args.step) };
+    let ladder = Ladder {
+        first: Decibels(args.first),
+        step: Decibels(args.step),
+    };
     // That no mark is heard lies in the recording, not in how the command was used.
     marks::steps(&check.timeline.events, mark, ladder).map_err(|fault| match fault {
-        Error::BadSetting { what, remedy, .. } => {
-            Error::BadFile { file: check.recording.name.clone(), what, remedy }
-        }
+        Error::BadSetting { what, remedy, .. } => Error::BadFile {
+            file: check.recording.name.clone(),
+            what,
+            remedy,
+        },
         other => other,
     })
 }

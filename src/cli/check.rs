@@ -135,7 +135,10 @@ fn resolve(args: CheckArgs) -> Result<Plan> {
         remedy: remedy.into(),
     };
     if from_input > 1 {
-        return Err(misuse("standard input is named more than once", "name it once"));
+        return Err(misuse(
+            "standard input is named more than once",
+            "name it once",
+        ));
     }
     if from_input > 0 && args.clips {
         return Err(misuse(
@@ -151,11 +154,17 @@ fn resolve(args: CheckArgs) -> Result<Plan> {
         colour: console::painted(args.colour),
     };
     let items = if args.clips {
-        vec![Item { source: Source::Clips(args.files), out: args.out }]
+        vec![Item {
+            source: Source::Clips(args.files),
+            out: args.out,
+        }]
     } else {
         let folders = folders(&args.files, args.out.as_deref());
         (args.files.iter().zip(folders))
-            .map(|(file, out)| Item { source: Source::named(file), out })
+            .map(|(file, out)| Item {
+                source: Source::named(file),
+                out,
+            })
             .collect()
     };
     Ok(Plan {

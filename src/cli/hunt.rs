@@ -65,7 +65,10 @@ pub fn run(args: &HuntArgs) -> ExitCode {
 fn answer(args: &HuntArgs) -> Result<Leaflet> {
     let (name, text) = text_of(&args.file)?;
     let mut station = read(&name, &text)?;
-    for (flag, names, stays) in [("--stays", &args.stays, true), ("--gone", &args.gone, false)] {
+    for (flag, names, stays) in [
+        ("--stays", &args.stays, true),
+        ("--gone", &args.gone, false),
+    ] {
         for section in names {
             add(&mut station, flag, section, stays)?;
         }
@@ -80,7 +83,10 @@ fn answer(args: &HuntArgs) -> Result<Leaflet> {
         name: "hunt",
         leaf: words::leaf(&planned),
         json: json::line(&json::HuntJson::from(&planned)),
-        pictures: vec![picture("plan", tree_picture::svg), picture("belief", belief_picture::svg)],
+        pictures: vec![
+            picture("plan", tree_picture::svg),
+            picture("belief", belief_picture::svg),
+        ],
     })
 }
 
@@ -93,6 +99,11 @@ fn add(station: &mut Station, flag: &str, section: &str, stays: bool) -> Result<
             remedy: format!("name one of: {}", names.join(", ")),
         }
     })?;
-    station.results.push(TestResult { after, stays, looks: station.looks, date: None });
+    station.results.push(TestResult {
+        after,
+        stays,
+        looks: station.looks,
+        date: None,
+    });
     Ok(())
 }

@@ -62,13 +62,19 @@ pub fn deliver(result: Result<Leaflet>, form: &Form) -> ExitCode {
     let said = match written {
         Ok(leaflet) if form.json => say(format!("{}\n", leaflet.json).as_bytes()),
         Ok(leaflet) => {
-            let style =
-                Style { width: console::width(), colour: console::painted(form.colour) };
+            let style = Style {
+                width: console::width(),
+                colour: console::painted(form.colour),
+            };
             say(leaflet.leaf.text(style).as_bytes())
         }
         Err(fault) => {
             complain(&fault.to_string());
-            let code = if matches!(fault, Error::BadSetting { .. }) { USAGE } else { FAILED };
+            let code = if matches!(fault, Error::BadSetting { .. }) {
+                USAGE
+            } else {
+                FAILED
+            };
             return ExitCode::from(code);
         }
     };
@@ -84,11 +90,20 @@ fn write(leaflet: &Leaflet, dir: &Path) -> Result<()> {
         let path = dir.join(name);
         std::fs::write(&path, bytes).map_err(|f| Error::io(path.display().to_string(), f))
     };
-    put(format!("{}.json", leaflet.name), format!("{}\n", leaflet.json).as_bytes())?;
-    put(format!("{}.html", leaflet.name), leaflet.leaf.page().as_bytes())?;
+    put(
+        format!("{}.json", leaflet.name),
+        format!("{}\n", leaflet.json).as_bytes(),
+    )?;
+    put(
+        format!("{}.html", leaflet.name),
+        leaflet.leaf.page().as_bytes(),
+    )?;
     for picture in &leaflet.pictures {
         put(format!("{}.svg", picture.name), picture.auto.as_bytes())?;
-        put(format!("{}.png", picture.name), &raster::png(&picture.light, SCALE)?)?;
+        put(
+            format!("{}.png", picture.name),
+            &raster::png(&picture.light, SCALE)?,
+        )?;
     }
     Ok(())
 }

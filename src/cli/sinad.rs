@@ -4,9 +4,7 @@ use super::leaflet::{Form, Leaflet, deliver};
 use super::source::Source;
 use crate::error::{Error, Result};
 use crate::present::site::{json, sinad as words};
-use crate::site::sinad::{
-    Band, SinadQuestion, Span, Weighting, measure_quieting, measure_sinad,
-};
+use crate::site::sinad::{Band, SinadQuestion, Span, Weighting, measure_quieting, measure_sinad};
 use crate::units::{Hertz, Instant};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
@@ -64,7 +62,10 @@ pub struct SinadArgs {
 
 fn pair(text: &str) -> std::result::Result<(f64, f64), String> {
     let numbers = text.split_once('-').and_then(|(low, high)| {
-        Some((low.trim().parse::<f64>().ok()?, high.trim().parse::<f64>().ok()?))
+        Some((
+            low.trim().parse::<f64>().ok()?,
+            high.trim().parse::<f64>().ok()?,
+        ))
     });
     match numbers {
         Some((low, high)) if low >= 0.0 && high > low && high.is_finite() => Ok((low, high)),
@@ -80,24 +81,44 @@ pub fn run(args: &SinadArgs) -> ExitCode {
 fn answer(args: &SinadArgs) -> Result<Leaflet> {
     let source = Source::named(&args.file);
     let mut recording = source.open()?;
-    let band = Band { low: Hertz(args.band.0), high: Hertz(args.band.1) };
+    let band = Band {
+        low: Hertz(args.band.0),
+        high: Hertz(args.band.1),
+    };
     let weighting = match args.weighting {
         Weigh::Flat => Weighting::Flat,
         Weigh::Telephone => Weighting::Telephone,
     };
-    let span = |(from, to): (f64, f64)| Span { from: Instant(from), to: Instant(to) };
+    let span = |(from, to): (f64, f64)| Span {
+        from: Instant(from),
+        to: Instant(to),
+    };
     // The measurement knows no file; say which one it was.
     let named = |fault: Error| match fault {
-        Error::BadSetting { place, what, remedy } => {
-            Error::BadFile { file: format!("{}, {place}", source.name()), what, remedy }
-        }
+        Error::BadSetting {
+            place,
+            what,
+            remedy,
+        } => Error::BadFile {
+            file: format!("{}, {place}", source.name()),
+            what,
+            remedy,
+        },
         other => other,
     };
     let (leaf, json) = if let (Some(hiss), Some(carrier)) = (args.hiss, args.carrier) {
-        let result =
-            measure_quieting(recording.as_mut(), band, weighting, span(hiss), span(carrier))
-                .map_err(named)?;
-        (words::quieting(&result), json::line(&json::QuietingJson::from(&result)))
+        let result = measure_quieting(
+            recording.as_mut(),
+            band,
+            weighting,
+            span(hiss),
+            span(carrier),
+        )
+        .map_err(named)?;
+        (
+            words::quieting(&result),
+            json::line(&json::QuietingJson::from(&result)),
+        )
     } else {
         let question = SinadQuestion {
             tone: Hertz(args.tone),
@@ -106,7 +127,15 @@ fn answer(args: &SinadArgs) -> Result<Leaflet> {
             span: args.part.map_or(Span::ALL, span),
         };
         let result = measure_sinad(recording.as_mut(), &question).map_err(named)?;
-        (words::sinad(&result), json::line(&json::SinadJson::from(&result)))
+        (
+            words::sinad(&result),
+            json::line(&json::SinadJson::from(&result)),
+        )
     };
-    Ok(Leaflet { name: "sinad", leaf, json, pictures: Vec::new() })
+    Ok(Leaflet {
+        name: "sinad",
+        leaf,
+        json,
+        pictures: Vec::new(),
+    })
 }

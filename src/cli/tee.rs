@@ -48,9 +48,17 @@ pub fn run(args: &TeeArgs) -> ExitCode {
 
 fn answer(args: &TeeArgs) -> Result<Leaflet> {
     let (name, text) = text_of(&args.file)?;
-    let is_csv = args.file.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"));
+    let is_csv = args
+        .file
+        .extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("csv"));
     let sheet = if is_csv {
-        read_csv(&name, &text, criterion(&args.criterion, "--criterion")?, args.tee_loss)?
+        read_csv(
+            &name,
+            &text,
+            criterion(&args.criterion, "--criterion")?,
+            args.tee_loss,
+        )?
     } else {
         read_toml(&name, &text)?
     };

@@ -215,16 +215,30 @@ fn settings_that_make_no_sense_are_wrong_usage() {
 #[test]
 fn clips_become_one_recording_on_one_clock() {
     let dir = folder();
-    for (name, seconds) in [("QQ0TB_20260314_210500.wav", 6), ("QQ0TB_20260314_210520.wav", 9)] {
+    for (name, seconds) in [
+        ("QQ0TB_20260314_210500.wav", 6),
+        ("QQ0TB_20260314_210520.wav", 9),
+    ] {
         beat(dir.path(), name, seconds);
     }
-    let run = tailbeat().args(["check", "--json", "--clips"]).arg(dir.path()).assert().success();
+    let run = tailbeat()
+        .args(["check", "--json", "--clips"])
+        .arg(dir.path())
+        .assert()
+        .success();
     let objects = lines(&run.get_output().stdout);
     assert_eq!(objects.len(), 1);
     assert!(valid(&objects[0], "check"));
     let recording = &objects[0]["recording"];
     assert_eq!(recording["clips"]["count"], 2);
     assert_eq!(recording["clips"]["clock_resolution_s"], 1.0);
-    assert_eq!(recording["duration_s"], 29.0, "20 s from start to start, and 9 s");
-    tailbeat().args(["check", "--clips", "-"]).write_stdin("").assert().code(2);
+    assert_eq!(
+        recording["duration_s"], 29.0,
+        "20 s from start to start, and 9 s"
+    );
+    tailbeat()
+        .args(["check", "--clips", "-"])
+        .write_stdin("")
+        .assert()
+        .code(2);
 }

@@ -24,8 +24,9 @@ pub fn error(name: &str, error: &Error) -> String {
 }
 
 /// Names of the published schemas, as the `schema` command knows them.
-pub const SCHEMA_NAMES: [&str; 8] =
-    ["check", "error", "backoff", "cost", "tee", "sinad", "quieting", "hunt"];
+pub const SCHEMA_NAMES: [&str; 8] = [
+    "check", "error", "backoff", "cost", "tee", "sinad", "quieting", "hunt",
+];
 
 /// A published schema by its name, as indented JSON with a line feed at its end.
 #[must_use]

@@ -61,17 +61,28 @@ fn headline(report: &BackoffReport) -> String {
     }
     let ordered = report.bracket.disorder.is_empty();
     let said = bracket_words(&report.bracket);
-    if ordered { said } else { format!("{said}; but the outcomes are out of order") }
+    if ordered {
+        said
+    } else {
+        format!("{said}; but the outcomes are out of order")
+    }
 }
 
 /// The raw bracket.
 fn bracket_words(bracket: &Bracket) -> String {
     match (bracket.at_least, bracket.less_than) {
         (Some(low), Some(high)) => {
-            format!("The desense is at least {}, less than {}", db(low), db(high))
+            format!(
+                "The desense is at least {}, less than {}",
+                db(low),
+                db(high)
+            )
         }
         (Some(low), None) => format!("The desense is at least {}", db(low)),
-        (None, Some(high)) => format!("No return at {} or below: no cycling desense seen", db(high)),
+        (None, Some(high)) => format!(
+            "No return at {} or below: no cycling desense seen",
+            db(high)
+        ),
         (None, None) => "Nothing can be said of the desense".into(),
     }
 }
@@ -132,17 +143,26 @@ fn figures(report: &BackoffReport) -> Vec<(String, String)> {
     let mut add = |name: &str, value: String| list.push((name.to_owned(), value));
     add("Between two steps", bracket_words(&report.bracket));
     if let Ok(estimate) = &report.estimate {
-        add("Half of the time at", format!("{}{}", db(estimate.middle), interval(estimate)));
+        add(
+            "Half of the time at",
+            format!("{}{}", db(estimate.middle), interval(estimate)),
+        );
         if let Some(scatter) = estimate.scatter {
             add("Scatter from trial to trial", db(scatter));
         }
         add("How that was reckoned", method(estimate.method));
     }
     if let Some(check) = report.cross_check {
-        let error = check.error.map(|e| format!(" \u{b1} {} (standard error)", db(e)));
+        let error = check
+            .error
+            .map(|e| format!(" \u{b1} {} (standard error)", db(e)));
         add(
             "Second opinion, no curve assumed",
-            format!("{}{} by Spearman and K\u{e4}rber", db(check.mean), error.unwrap_or_default()),
+            format!(
+                "{}{} by Spearman and K\u{e4}rber",
+                db(check.mean),
+                error.unwrap_or_default()
+            ),
         );
     }
     if let Some(c) = report.corrected {
@@ -152,8 +172,14 @@ fn figures(report: &BackoffReport) -> Vec<(String, String)> {
             (None, Some(high)) => format!("less than {}", db(high)),
             (None, None) => "unknown".into(),
         };
-        let middle = c.estimate.map(|e| format!(", about {}", db(e))).unwrap_or_default();
-        add("With the hysteresis", format!("{ends}{middle} ({} added)", db(c.hysteresis)));
+        let middle = c
+            .estimate
+            .map(|e| format!(", about {}", db(e)))
+            .unwrap_or_default();
+        add(
+            "With the hysteresis",
+            format!("{ends}{middle} ({} added)", db(c.hysteresis)),
+        );
     }
     list
 }
@@ -170,12 +196,20 @@ fn method(method: Method) -> String {
 }
 
 fn level_row(level: &Level) -> Vec<String> {
-    vec![db(level.backoff), level.trials.to_string(), level.came_back.to_string()]
+    vec![
+        db(level.backoff),
+        level.trials.to_string(),
+        level.came_back.to_string(),
+    ]
 }
 
 fn doubts(report: &BackoffReport) -> Vec<String> {
     let mut list: Vec<String> = report.bracket.disorder.iter().map(disorder).collect();
-    let single = report.levels.iter().filter(|level| level.trials == 1).count();
+    let single = report
+        .levels
+        .iter()
+        .filter(|level| level.trials == 1)
+        .count();
     if single > 0 {
         list.push(format!(
             "{} rest on a single trial; a person or a car near the test antenna falsifies one. \
@@ -216,7 +250,11 @@ fn advice_words(advice: Advice) -> String {
             "Stop here: the interval is {} wide, and both steps that hold it were repeated.",
             db(width)
         ),
-        Advice::Test { backoff, sd_now, sd_after } => format!(
+        Advice::Test {
+            backoff,
+            sd_now,
+            sd_after,
+        } => format!(
             "Test at {}: that tells most. The standard deviation should go from {:.2} to about \
              {:.2}\u{a0}dB.",
             db(backoff),
@@ -224,7 +262,10 @@ fn advice_words(advice: Advice) -> String {
             sd_after.get()
         ),
         Advice::GoLower { backoff } => {
-            format!("Lower the signal further, to {}, until it stays down.", db(backoff))
+            format!(
+                "Lower the signal further, to {}, until it stays down.",
+                db(backoff)
+            )
         }
         Advice::GoHigher { backoff } => format!(
             "Test at {}. If it stays down there as well, the stepped test has nothing to measure: \
@@ -246,7 +287,9 @@ fn advice_words(advice: Advice) -> String {
 
 fn excluded(excluded: &Excluded) -> String {
     let step = excluded.backoff.filter(|b| b.get() >= 0.0);
-    let step = step.map(|b| format!(", step of {}", db(b))).unwrap_or_default();
+    let step = step
+        .map(|b| format!(", step of {}", db(b)))
+        .unwrap_or_default();
     format!("{}{step}: {}", clock(excluded.at), reason(excluded.reason))
 }
 

@@ -24,7 +24,10 @@ pub fn svg(report: &BackoffReport, theme: Option<Theme>) -> String {
         .iter()
         .map(|l| format!("{}: {} of {}", plain(&db(l.backoff)), l.came_back, l.trials))
         .collect();
-    drawing.describe("How often the carrier came back at each step", &said.join("; "));
+    drawing.describe(
+        "How often the carrier came back at each step",
+        &said.join("; "),
+    );
     let axis = Axis::of(report);
     bracket(&mut drawing, report, &axis);
     scale(&mut drawing, report, &axis);
@@ -35,10 +38,18 @@ pub fn svg(report: &BackoffReport, theme: Option<Theme>) -> String {
         if let Some(interval) = wilson(k, n, CONFIDENCE) {
             drawing.line(Role::Axis, (x, y(interval.low)), (x, y(interval.high)));
         }
-        let role = if 2 * level.came_back >= level.trials { Role::Mark } else { Role::HollowMark };
+        let role = if 2 * level.came_back >= level.trials {
+            Role::Mark
+        } else {
+            Role::HollowMark
+        };
         drawing.circle(role, (x, y(share)), 5.0);
         let above = y(share) < TOP + 0.5 * HEIGHT;
-        let at = if above { y(share) - 10.0 } else { y(share) + 20.0 };
+        let at = if above {
+            y(share) - 10.0
+        } else {
+            y(share) + 20.0
+        };
         drawing.text(
             Role::Label,
             (x, at),
@@ -63,7 +74,10 @@ impl Axis {
         let ends = report.levels.iter().map(|l| l.backoff.get());
         let high = ends.fold(0.0, f64::max);
         let step = (high / 10.0).max(1.0);
-        Self { low: 0.0, high: high + step }
+        Self {
+            low: 0.0,
+            high: high + step,
+        }
     }
 
     fn x(&self, backoff: Decibels) -> f64 {
@@ -75,7 +89,10 @@ impl Axis {
 /// The bracket as a band, the estimate as a dashed line.
 fn bracket(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
     let low = report.bracket.at_least.map_or(LEFT, |b| axis.x(b));
-    let high = report.bracket.less_than.map_or(WIDTH - RIGHT, |b| axis.x(b));
+    let high = report
+        .bracket
+        .less_than
+        .map_or(WIDTH - RIGHT, |b| axis.x(b));
     if report.bracket.at_least.is_some() {
         drawing.rect(Role::Band, low, TOP, high - low, HEIGHT);
     }
@@ -83,7 +100,11 @@ fn bracket(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
         let x = axis.x(estimate.middle);
         drawing.line(Role::Median, (x, TOP - 6.0), (x, TOP + HEIGHT));
         let said = format!("half of the time at {}", plain(&db(estimate.middle)));
-        let anchor = if x > 0.6 * WIDTH { Anchor::End } else { Anchor::Start };
+        let anchor = if x > 0.6 * WIDTH {
+            Anchor::End
+        } else {
+            Anchor::Start
+        };
         drawing.text(Role::Label, (x, TOP - 12.0), anchor, &said);
     }
 }

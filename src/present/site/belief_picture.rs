@@ -17,21 +17,41 @@ pub fn svg(hunt: &Hunt, theme: Option<Theme>) -> String {
     let mut drawing = Drawing::new(WIDTH, "belief", theme);
     let said: Vec<String> = (0..hunt.belief.len())
         .map(|i| {
-            format!("{}: {}", hunt.station.sections[i].name, plain(&percent(hunt.belief[i])))
+            format!(
+                "{}: {}",
+                hunt.station.sections[i].name,
+                plain(&percent(hunt.belief[i]))
+            )
         })
         .collect();
     drawing.describe("How much each section is suspected", &said.join("; "));
     let room = WIDTH - NAMES - VALUES;
-    let most = hunt.belief.iter().chain(&hunt.prior).copied().fold(1e-9, f64::max);
+    let most = hunt
+        .belief
+        .iter()
+        .chain(&hunt.prior)
+        .copied()
+        .fold(1e-9, f64::max);
     let mut y = 10.0;
     for (i, section) in hunt.station.sections.iter().enumerate() {
         let name = clip(&section.name, NAMES - 20.0);
         drawing.text(Role::Label, (NAMES - 10.0, y + 14.0), Anchor::End, &name);
-        drawing.rect(Role::Tail, NAMES, y + 3.0, room * hunt.belief[i] / most, ROW - 8.0);
+        drawing.rect(
+            Role::Tail,
+            NAMES,
+            y + 3.0,
+            room * hunt.belief[i] / most,
+            ROW - 8.0,
+        );
         let before = NAMES + room * hunt.prior[i] / most;
         drawing.line(Role::Cut, (before, y + 1.0), (before, y + ROW - 3.0));
         let value = plain(&percent(hunt.belief[i]));
-        drawing.text(Role::Label, (WIDTH - VALUES + 8.0, y + 14.0), Anchor::Start, &value);
+        drawing.text(
+            Role::Label,
+            (WIDTH - VALUES + 8.0, y + 14.0),
+            Anchor::Start,
+            &value,
+        );
         y += ROW;
     }
     let words = "bar: now; upright stroke: before any result. From the set outwards.";

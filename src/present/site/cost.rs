@@ -27,13 +27,20 @@ pub fn leaf(cost: &Cost) -> Leaf {
 }
 
 fn power(cost: &Cost) -> String {
-    format!("every user needs {} times the power", number(cost.power_ratio))
+    format!(
+        "every user needs {} times the power",
+        number(cost.power_ratio)
+    )
 }
 
 fn paragraph(cost: &Cost) -> String {
     let erp = match (cost.asked.erp, cost.erp_needed) {
         (Some(erp), Some(needed)) => {
-            format!(" Who got in with {} would need {}.", watts(erp), watts(needed))
+            format!(
+                " Who got in with {} would need {}.",
+                watts(erp),
+                watts(needed)
+            )
         }
         _ => String::new(),
     };
@@ -49,10 +56,16 @@ fn paragraph(cost: &Cost) -> String {
 /// Names and values, for other reports as well.
 #[must_use]
 pub fn figures(cost: &Cost) -> Vec<(String, String)> {
-    let mut list = vec![("Power needed".into(), format!("{} times", number(cost.power_ratio)))];
+    let mut list = vec![(
+        "Power needed".into(),
+        format!("{} times", number(cost.power_ratio)),
+    )];
     let mut add = |name: &str, value: String| list.push((name.into(), value));
     if let (Some(erp), Some(needed)) = (cost.asked.erp, cost.erp_needed) {
-        add("Instead of", format!("{} ERP: {} ERP", watts(erp), watts(needed)));
+        add(
+            "Instead of",
+            format!("{} ERP: {} ERP", watts(erp), watts(needed)),
+        );
     }
     add("Range left", percent_of(cost.range_factor));
     add("Area left", percent_of(cost.area_factor));
@@ -62,7 +75,11 @@ pub fn figures(cost: &Cost) -> Vec<(String, String)> {
     }
     if let (Some(target), Some(missing)) = (cost.asked.target, cost.missing_isolation) {
         let value = if missing.get() > 0.0 {
-            format!("{} more, to come down to {} of desense", db(missing), db(target))
+            format!(
+                "{} more, to come down to {} of desense",
+                db(missing),
+                db(target)
+            )
         } else {
             format!("none: it is below {} already", db(target))
         };
@@ -73,7 +90,10 @@ pub fn figures(cost: &Cost) -> Vec<(String, String)> {
 
 fn relative(added: Decibels) -> String {
     let side = if added.get() < 0.0 { "below" } else { "above" };
-    format!("{} {side} the receiver's own floor", db(Decibels(added.get().abs())))
+    format!(
+        "{} {side} the receiver's own floor",
+        db(Decibels(added.get().abs()))
+    )
 }
 
 fn slope(cost: &Cost) -> String {
@@ -83,7 +103,10 @@ fn slope(cost: &Cost) -> String {
             .into(),
         Slope::Stated(_) => "as you stated".into(),
         Slope::Antenna(height) => {
-            format!("Hata's slope (1980) for an antenna {} m up", number(height.get()))
+            format!(
+                "Hata's slope (1980) for an antenna {} m up",
+                number(height.get())
+            )
         }
     };
     format!("{:.2} ({why})", cost.exponent)
@@ -127,5 +150,9 @@ pub fn watts(power: Watts) -> String {
 
 fn percent_of(share: f64) -> String {
     let percent = 100.0 * share;
-    if percent < 9.5 { format!("{percent:.1}\u{a0}%") } else { format!("{percent:.0}\u{a0}%") }
+    if percent < 9.5 {
+        format!("{percent:.1}\u{a0}%")
+    } else {
+        format!("{percent:.0}\u{a0}%")
+    }
 }

@@ -18,7 +18,10 @@ pub fn leaf(hunt: &Hunt) -> Leaf {
         heading: "The plan as a picture",
         svg: tree_picture::svg(hunt, None),
     });
-    parts.push(Part::Figures("What it will take on average", expected(hunt)));
+    parts.push(Part::Figures(
+        "What it will take on average",
+        expected(hunt),
+    ));
     parts.push(Part::Words("The rigger", rigger(hunt)));
     if !hunt.contradictions.is_empty() {
         parts.push(Part::List("Contradictions", contradictions(hunt)));
@@ -124,25 +127,44 @@ fn walk(
     list: &mut Vec<(usize, String)>,
 ) {
     match tree {
-        Tree::Test { cut, stays, gone, .. } => {
+        Tree::Test {
+            cut, stays, gone, ..
+        } => {
             let rigger = hunt.station.sections[*cut].test.is_some_and(|t| t.rigger);
             let with = if rigger { " (with the rigger)" } else { "" };
             let looks = match hunt.station.looks {
                 1 => String::new(),
                 n => format!(", {n} looks"),
             };
-            list.push((depth, format!("{lead}{next}. Load {}{looks}{with}.", place(hunt, *cut))));
+            list.push((
+                depth,
+                format!("{lead}{next}. Load {}{looks}{with}.", place(hunt, *cut)),
+            ));
             *next += 1;
             walk(hunt, stays, depth + 1, "If it stays: ", next, list);
             walk(hunt, gone, depth + 1, "If it is gone: ", next, list);
         }
-        Tree::Found { first, last, belief, .. } => {
-            let sure =
-                if *belief < 1.0 { format!(" ({})", percent(*belief)) } else { String::new() };
-            list.push((depth, format!("{lead}it is {}{sure}.", group(hunt, *first, *last))));
+        Tree::Found {
+            first,
+            last,
+            belief,
+            ..
+        } => {
+            let sure = if *belief < 1.0 {
+                format!(" ({})", percent(*belief))
+            } else {
+                String::new()
+            };
+            list.push((
+                depth,
+                format!("{lead}it is {}{sure}.", group(hunt, *first, *last)),
+            ));
         }
         Tree::Open { .. } => {
-            list.push((depth, format!("{lead}write the results down and plan again.")));
+            list.push((
+                depth,
+                format!("{lead}write the results down and plan again."),
+            ));
         }
     }
 }
@@ -152,12 +174,22 @@ fn expected(hunt: &Hunt) -> Vec<(String, String)> {
     let least = if hunt.open_ended { "at least " } else { "" };
     let mut list = vec![
         ("Tests".into(), format!("{least}{}", number(e.tests))),
-        ("Time at the site".into(), format!("{least}{:.0}\u{a0}min", e.minutes)),
+        (
+            "Time at the site".into(),
+            format!("{least}{:.0}\u{a0}min", e.minutes),
+        ),
         ("Money".into(), format!("{least}{:.0}", e.money)),
-        ("Chance that the rigger is needed".into(), format!("{least}{}", percent(e.rigger))),
+        (
+            "Chance that the rigger is needed".into(),
+            format!("{least}{}", percent(e.rigger)),
+        ),
         (
             "All of it in money".into(),
-            format!("{least}{:.0} (an hour at {})", e.cost, number(hunt.station.hour_worth)),
+            format!(
+                "{least}{:.0} (an hour at {})",
+                e.cost,
+                number(hunt.station.hour_worth)
+            ),
         ),
     ];
     if let Some(rules) = hunt.comparison {
@@ -190,7 +222,11 @@ fn rigger(hunt: &Hunt) -> String {
 fn contradictions(hunt: &Hunt) -> Vec<String> {
     let said = |index: usize| {
         let result = &hunt.station.results[index];
-        let date = result.date.as_ref().map(|d| format!(" ({d})")).unwrap_or_default();
+        let date = result
+            .date
+            .as_ref()
+            .map(|d| format!(" ({d})"))
+            .unwrap_or_default();
         format!("{}{date}", place(hunt, result.after))
     };
     hunt.contradictions
@@ -223,7 +259,11 @@ fn results(hunt: &Hunt) -> Vec<Vec<String>> {
 fn beliefs(hunt: &Hunt) -> Vec<Vec<String>> {
     (0..hunt.belief.len())
         .map(|i| {
-            vec![name(hunt, i).to_owned(), percent(hunt.prior[i]), percent(hunt.belief[i])]
+            vec![
+                name(hunt, i).to_owned(),
+                percent(hunt.prior[i]),
+                percent(hunt.belief[i]),
+            ]
         })
         .collect()
 }
@@ -249,7 +289,9 @@ fn assumptions(hunt: &Hunt) -> Vec<String> {
             percent(hunt.trust.false_alarm)
         ));
     } else {
-        list.push("Every test tells the truth. For a fault that comes and goes, state shows.".into());
+        list.push(
+            "Every test tells the truth. For a fault that comes and goes, state shows.".into(),
+        );
     }
     if let Some(looks) = hunt.looks_needed {
         list.push(format!(

@@ -15,7 +15,13 @@ const BESIDE: usize = 24;
 /// Renders.
 pub(super) fn render(leaf: &Leaf, style: Style) -> String {
     let width = style.width.clamp(WIDTHS.0, WIDTHS.1);
-    let mut page = Page { out: String::new(), width, pen: Pen { colour: style.colour } };
+    let mut page = Page {
+        out: String::new(),
+        width,
+        pen: Pen {
+            colour: style.colour,
+        },
+    };
     page.cautions(&leaf.cautions);
     for line in hanging("", "", &leaf.headline, width) {
         page.painted(Paint::Headline, &line);
@@ -37,21 +43,31 @@ struct Page {
 impl Page {
     fn line(&mut self, text: &str) {
         // Names come from files: nothing in them may drive the terminal.
-        let safe = |c: char| if c.is_control() && c != '\u{1b}' { '\u{fffd}' } else { c };
+        let safe = |c: char| {
+            if c.is_control() && c != '\u{1b}' {
+                '\u{fffd}'
+            } else {
+                c
+            }
+        };
         self.out.extend(text.trim_end().chars().map(safe));
         self.out.push('\n');
     }
 
     fn painted(&mut self, paint: Paint, text: &str) {
-        let harmless: String =
-            text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
+        let harmless: String = text
+            .chars()
+            .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+            .collect();
         let painted = self.pen.paint(paint, &harmless);
         self.line(&painted);
     }
 
     fn wrapped(&mut self, first: &str, rest: &str, text: &str) {
-        let harmless: String =
-            text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect();
+        let harmless: String = text
+            .chars()
+            .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+            .collect();
         for line in hanging(first, rest, &harmless, self.width) {
             self.line(&line);
         }
@@ -68,7 +84,11 @@ impl Page {
         }
         self.painted(Paint::Heading, super::leaf_page::CAUTIONS);
         for caution in cautions {
-            self.wrapped("  ! ", "    ", &format!("{} [{}]", caution.text, caution.source));
+            self.wrapped(
+                "  ! ",
+                "    ",
+                &format!("{} [{}]", caution.text, caution.source),
+            );
         }
         self.line("");
     }
@@ -105,7 +125,12 @@ impl Page {
     }
 
     fn figures(&mut self, figures: &[(String, String)]) {
-        let column = figures.iter().map(|(name, _)| width_of(name)).max().unwrap_or(0) + 4;
+        let column = figures
+            .iter()
+            .map(|(name, _)| width_of(name))
+            .max()
+            .unwrap_or(0)
+            + 4;
         for (name, value) in figures {
             if column + BESIDE <= self.width {
                 let pad = column - 2 - width_of(name);
@@ -126,7 +151,10 @@ impl Page {
             .collect();
         let said = |cells: &[String]| -> String {
             let padded = cells.iter().zip(&widths).map(|(cell, width)| {
-                format!("{cell}{}", " ".repeat(width.saturating_sub(width_of(cell)) + 2))
+                format!(
+                    "{cell}{}",
+                    " ".repeat(width.saturating_sub(width_of(cell)) + 2)
+                )
             });
             format!("  {}", padded.collect::<String>())
         };

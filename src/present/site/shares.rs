@@ -18,7 +18,9 @@ const NEAR: f64 = 0.026;
 /// `three quarters`, `nearly all`, `hardly any`.
 #[must_use]
 pub fn in_words(share: f64) -> &'static str {
-    let nearest = NAMED.iter().min_by(|a, b| (a.0 - share).abs().total_cmp(&(b.0 - share).abs()));
+    let nearest = NAMED
+        .iter()
+        .min_by(|a, b| (a.0 - share).abs().total_cmp(&(b.0 - share).abs()));
     match nearest {
         Some((named, words)) if (named - share).abs() <= NEAR => words,
         _ if share < 0.05 => "hardly any",

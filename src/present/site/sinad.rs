@@ -9,16 +9,31 @@ use crate::units::{Dbfs, Decibels, Seconds};
 #[must_use]
 pub fn sinad(result: &Sinad) -> Leaf {
     let mut figures = vec![
-        ("SINAD".into(), with_interval(result.sinad, result.plus_minus)),
-        ("Tone".into(), format!("{} at {}", hertz(result.tone), level(result.tone_level))),
-        ("Everything else in the band".into(), level(result.rest_level)),
+        (
+            "SINAD".into(),
+            with_interval(result.sinad, result.plus_minus),
+        ),
+        (
+            "Tone".into(),
+            format!("{} at {}", hertz(result.tone), level(result.tone_level)),
+        ),
+        (
+            "Everything else in the band".into(),
+            level(result.rest_level),
+        ),
     ];
     figures.extend(common(result.band, result.weighting, result.blocks));
     let mut parts = vec![Part::Figures("Numbers", figures)];
     if !result.doubts.is_empty() {
-        parts.push(Part::List("Doubts", result.doubts.iter().map(doubt).collect()));
+        parts.push(Part::List(
+            "Doubts",
+            result.doubts.iter().map(doubt).collect(),
+        ));
     }
-    parts.push(Part::List("To keep in mind", vec![definition(), de_emphasis()]));
+    parts.push(Part::List(
+        "To keep in mind",
+        vec![definition(), de_emphasis()],
+    ));
     Leaf {
         kicker: "Tone and noise",
         headline: format!("SINAD {}", with_interval(result.sinad, result.plus_minus)),
@@ -37,7 +52,11 @@ pub fn quieting(result: &Quieting) -> Leaf {
         ("Hiss without a carrier".into(), level(result.hiss_level)),
         ("Noise under the carrier".into(), level(result.quiet_level)),
     ];
-    figures.extend(common(result.band, result.weighting, result.blocks.iter().sum()));
+    figures.extend(common(
+        result.band,
+        result.weighting,
+        result.blocks.iter().sum(),
+    ));
     Leaf {
         kicker: "Tone and noise",
         headline: format!("Quieting {said}"),
@@ -86,7 +105,10 @@ fn common(band: Band, weighting: Weighting, blocks: usize) -> Vec<(String, Strin
         Weighting::Telephone => "telephone, ITU-T O.41",
     };
     vec![
-        ("Band".into(), format!("{:.0} to {:.0}\u{a0}Hz", band.low.get(), band.high.get())),
+        (
+            "Band".into(),
+            format!("{:.0} to {:.0}\u{a0}Hz", band.low.get(), band.high.get()),
+        ),
         ("Weighting".into(), weighting.into()),
         ("Sound used".into(), span(Seconds(0.5 * blocks as f64))),
     ]

@@ -20,9 +20,16 @@ pub fn leaf(result: &TeeResult, criterion: Criterion) -> Leaf {
             svg: tee_picture::shares(shares, None),
         });
     }
-    parts.push(Part::Table("Levels read", vec!["state", "mean", "readings"], levels(result)));
+    parts.push(Part::Table(
+        "Levels read",
+        vec!["state", "mean", "readings"],
+        levels(result),
+    ));
     if !result.doubts.is_empty() {
-        parts.push(Part::List("Doubts", result.doubts.iter().map(doubt).collect()));
+        parts.push(Part::List(
+            "Doubts",
+            result.doubts.iter().map(doubt).collect(),
+        ));
     }
     let measured = format!(
         "Every level is the generator's for {}, so the tee's loss cancels in every difference.",
@@ -79,11 +86,19 @@ fn paragraph(result: &TeeResult) -> String {
     );
     if own > 0.05 {
         let (larger, smaller, outside) = if shares.antenna_side >= shares.cabinet {
-            ("by way of duplexer, feed line and antenna", shares.cabinet, true)
+            (
+                "by way of duplexer, feed line and antenna",
+                shares.cabinet,
+                true,
+            )
         } else {
             ("inside the cabinet", shares.antenna_side, false)
         };
-        let mostly = if smaller < 0.2 * own { "nearly all of it" } else { "more of it" };
+        let mostly = if smaller < 0.2 * own {
+            "nearly all of it"
+        } else {
+            "more of it"
+        };
         text += &format!(", {mostly} {larger}");
         text += if outside {
             ": look outwards from the duplexer."
@@ -110,7 +125,10 @@ fn figures(result: &TeeResult) -> Vec<(String, String)> {
     let named = [
         ("Desense (antenna, on minus off)", result.desense),
         ("Site noise (off, antenna minus load)", result.site_noise),
-        ("Cabinet leakage (load, on minus off)", result.cabinet_leakage),
+        (
+            "Cabinet leakage (load, on minus off)",
+            result.cabinet_leakage,
+        ),
         ("All of it (antenna on minus load off)", result.whole),
     ];
     let mut list: Vec<(String, String)> = named
@@ -118,13 +136,20 @@ fn figures(result: &TeeResult) -> Vec<(String, String)> {
         .filter_map(|(name, figure)| Some((name.into(), figure_words(figure?))))
         .collect();
     if let Some(level) = result.sensitivity {
-        list.push(("The bare receiver's own sensitivity".into(), level_words(level)));
+        list.push((
+            "The bare receiver's own sensitivity".into(),
+            level_words(level),
+        ));
     }
     list
 }
 
 fn level_words(level: Dbm) -> String {
-    format!("{:.1}\u{a0}dBm ({:.2}\u{a0}uV)", level.get(), dbm_to_microvolts(level))
+    format!(
+        "{:.1}\u{a0}dBm ({:.2}\u{a0}uV)",
+        level.get(),
+        dbm_to_microvolts(level)
+    )
 }
 
 fn noise(shares: Shares) -> Vec<(String, String)> {
@@ -132,7 +157,10 @@ fn noise(shares: Shares) -> Vec<(String, String)> {
         ("The receiver itself", shares.receiver),
         ("The site, by way of the antenna", shares.site),
         ("Your transmitter, inside the cabinet", shares.cabinet),
-        ("Your transmitter, by way of the antenna side", shares.antenna_side),
+        (
+            "Your transmitter, by way of the antenna side",
+            shares.antenna_side,
+        ),
     ]
     .into_iter()
     .map(|(name, share)| (name.into(), percent(share)))
@@ -198,7 +226,8 @@ pub fn doubt(doubt: &Doubt) -> String {
              up, or was the tee's loss entered with the wrong sign?",
             level.get(),
             state_words(*state),
-            line.map(|line| format!(" (line {line})")).unwrap_or_default()
+            line.map(|line| format!(" (line {line})"))
+                .unwrap_or_default()
         ),
         Doubt::Missing { state } => format!("No reading for {}.", state_words(*state)),
         Doubt::NoRepeats => {

@@ -1,8 +1,8 @@
 //! Shares of the noise as one bar.
 
+use crate::present::numbers::{percent, plain};
 use crate::present::picture::drawing::{Anchor, Drawing};
 use crate::present::picture::ink::{Role, Theme};
-use crate::present::numbers::{percent, plain};
 use crate::site::tee::analyse::Shares;
 
 const WIDTH: f64 = 760.0;
@@ -17,12 +17,23 @@ pub fn shares(shares: Shares, theme: Option<Theme>) -> String {
     let parts = [
         (Role::Mean, "the receiver itself", shares.receiver),
         (Role::Peak, "the site, by way of the antenna", shares.site),
-        (Role::Blip, "your transmitter, inside the cabinet", shares.cabinet),
-        (Role::Between, "your transmitter, by way of the antenna side", shares.antenna_side),
+        (
+            Role::Blip,
+            "your transmitter, inside the cabinet",
+            shares.cabinet,
+        ),
+        (
+            Role::Between,
+            "your transmitter, by way of the antenna side",
+            shares.antenna_side,
+        ),
     ];
     let mut drawing = Drawing::new(WIDTH, "noise", theme);
     let said = parts.map(|(_, name, share)| format!("{name}: {}", plain(&percent(share))));
-    drawing.describe("Where the noise in the receiver comes from", &said.join("; "));
+    drawing.describe(
+        "Where the noise in the receiver comes from",
+        &said.join("; "),
+    );
     let room = WIDTH - 2.0 * LEFT;
     let mut x = LEFT;
     for (role, _, share) in parts {

@@ -1,9 +1,9 @@
 //! The decision tree, left to right: a test, and two ways on.
 
 use super::hunt::{group, place};
+use crate::present::numbers::{percent, plain};
 use crate::present::picture::drawing::{Anchor, Drawing};
 use crate::present::picture::ink::{Role, Theme};
-use crate::present::numbers::{percent, plain};
 use crate::site::chain::hunt::Hunt;
 use crate::site::chain::tree::Tree;
 
@@ -19,13 +19,24 @@ const EDGE: f64 = 10.0;
 pub fn svg(hunt: &Hunt, theme: Option<Theme>) -> String {
     let width = 2.0 * EDGE + COLUMN * depth(&hunt.tree) as f64 + BOX.0;
     let mut drawing = Drawing::new(width.max(420.0), "plan", theme);
-    drawing.describe("The plan of the search", "Where to put the load, and what each outcome means");
-    let mut sheet = Sheet { hunt, drawing, row: 0, number: 1 };
+    drawing.describe(
+        "The plan of the search",
+        "Where to put the load, and what each outcome means",
+    );
+    let mut sheet = Sheet {
+        hunt,
+        drawing,
+        row: 0,
+        number: 1,
+    };
     sheet.branch(&hunt.tree, 0);
     sheet.drawing.height = 2.0 * EDGE + ROW * sheet.row as f64 + 18.0;
-    let words = "full line: the desense stays; broken line: it is gone; percent: chance to get there";
+    let words =
+        "full line: the desense stays; broken line: it is gone; percent: chance to get there";
     let y = sheet.drawing.height - 8.0;
-    sheet.drawing.text(Role::Soft, (EDGE, y), Anchor::Start, words);
+    sheet
+        .drawing
+        .text(Role::Soft, (EDGE, y), Anchor::Start, words);
     sheet.drawing.to_svg()
 }
 
@@ -59,7 +70,9 @@ impl Sheet<'_> {
     fn branch(&mut self, tree: &Tree, column: usize) -> f64 {
         let x = EDGE + COLUMN * column as f64;
         match tree {
-            Tree::Test { cut, stays, gone, .. } => {
+            Tree::Test {
+                cut, stays, gone, ..
+            } => {
                 let number = self.number;
                 self.number += 1;
                 let upper = self.branch(stays, column + 1);
@@ -67,7 +80,9 @@ impl Sheet<'_> {
                 let middle = 0.5 * (upper + lower);
                 self.way(x + BOX.0, middle, upper, stays.reach(), true);
                 self.way(x + BOX.0, middle, lower, gone.reach(), false);
-                let rigger = self.hunt.station.sections[*cut].test.is_some_and(|t| t.rigger);
+                let rigger = self.hunt.station.sections[*cut]
+                    .test
+                    .is_some_and(|t| t.rigger);
                 let second = if rigger { "with the rigger" } else { "" };
                 let first = format!("{number}. {}", place(self.hunt, *cut));
                 self.card(Role::Inferred, x, middle, &first, second);
@@ -75,8 +90,18 @@ impl Sheet<'_> {
             }
             Tree::Found { first, last, .. } => {
                 let y = self.next_row();
-                let second = if first == last { "" } else { "cannot be parted" };
-                self.card(Role::HollowMark, x, y, &group(self.hunt, *first, *last), second);
+                let second = if first == last {
+                    ""
+                } else {
+                    "cannot be parted"
+                };
+                self.card(
+                    Role::HollowMark,
+                    x,
+                    y,
+                    &group(self.hunt, *first, *last),
+                    second,
+                );
                 y
             }
             Tree::Open { .. } => {
@@ -94,12 +119,19 @@ impl Sheet<'_> {
     }
 
     fn card(&mut self, role: Role, x: f64, middle: f64, first: &str, second: &str) {
-        self.drawing.rect(role, x, middle - 0.5 * BOX.1, BOX.0, BOX.1);
-        let y = if second.is_empty() { middle + 4.0 } else { middle - 3.0 };
+        self.drawing
+            .rect(role, x, middle - 0.5 * BOX.1, BOX.0, BOX.1);
+        let y = if second.is_empty() {
+            middle + 4.0
+        } else {
+            middle - 3.0
+        };
         let room = BOX.0 - 16.0;
-        self.drawing.text(Role::Label, (x + 8.0, y), Anchor::Start, &clip(first, room));
+        self.drawing
+            .text(Role::Label, (x + 8.0, y), Anchor::Start, &clip(first, room));
         if !second.is_empty() {
-            self.drawing.text(Role::Soft, (x + 8.0, middle + 12.0), Anchor::Start, second);
+            self.drawing
+                .text(Role::Soft, (x + 8.0, middle + 12.0), Anchor::Start, second);
         }
     }
 
@@ -107,8 +139,13 @@ impl Sheet<'_> {
         let end = x + COLUMN - BOX.0;
         let bend = x + 14.0;
         let role = if stays { Role::Cut } else { Role::Median };
-        self.drawing.polygon(role, &[(x, from), (bend, from), (bend, to), (end, to)], false);
+        self.drawing.polygon(
+            role,
+            &[(x, from), (bend, from), (bend, to), (end, to)],
+            false,
+        );
         let said = plain(&percent(reach));
-        self.drawing.text(Role::Soft, (end - 6.0, to - 4.0), Anchor::End, &said);
+        self.drawing
+            .text(Role::Soft, (end - 6.0, to - 4.0), Anchor::End, &said);
     }
 }

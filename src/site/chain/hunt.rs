@@ -134,15 +134,28 @@ fn doubt(station: &Station, trust: Trust) -> Doubtful {
 /// The sections that are still possible, first and last, with their cuts.
 fn possible(belief: &[f64], cuts: &Cuts) -> (usize, usize, Cuts) {
     let first = belief.iter().position(|b| *b > 0.0).unwrap_or(0);
-    let last = belief.iter().rposition(|b| *b > 0.0).unwrap_or(belief.len() - 1);
+    let last = belief
+        .iter()
+        .rposition(|b| *b > 0.0)
+        .unwrap_or(belief.len() - 1);
     let prices = cuts.prices[first..last].to_vec();
-    (first, last, Cuts { prices, rigger_call: cuts.rigger_call })
+    (
+        first,
+        last,
+        Cuts {
+            prices,
+            rigger_call: cuts.rigger_call,
+        },
+    )
 }
 
 /// The exact tree over the sections that are still possible.
 fn exact_tree(belief: &[f64], cuts: &Cuts) -> Tree {
     let (first, last, inner) = possible(belief, cuts);
-    shifted(Plan::solve(&belief[first..=last], &inner).tree(&inner), first)
+    shifted(
+        Plan::solve(&belief[first..=last], &inner).tree(&inner),
+        first,
+    )
 }
 
 fn compare(belief: &[f64], cuts: &Cuts) -> Comparison {

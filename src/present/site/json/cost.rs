@@ -71,6 +71,10 @@ impl From<&Cost> for CostFields {
 
 impl From<&Cost> for CostJson {
     fn from(cost: &Cost) -> Self {
-        Self { schema: Format::V1, desense_db: cost.asked.desense.get(), cost: cost.into() }
+        Self {
+            schema: Format::V1,
+            desense_db: cost.asked.desense.get(),
+            cost: cost.into(),
+        }
     }
 }

@@ -126,9 +126,12 @@ impl From<&Hunt> for HuntJson {
                 ("test_next", Some(name(hunt, cut)), Some(chance_stays), None)
             }
             Standing::Found(s) => ("found", None, None, Some(names(hunt, s.first, s.last))),
-            Standing::CannotPart(s) => {
-                ("cannot_part", None, None, Some(names(hunt, s.first, s.last)))
-            }
+            Standing::CannotPart(s) => (
+                "cannot_part",
+                None,
+                None,
+                Some(names(hunt, s.first, s.last)),
+            ),
         };
         let section = |(i, s): (usize, &crate::site::chain::Section)| SectionJson {
             name: s.name.clone(),
@@ -139,7 +142,13 @@ impl From<&Hunt> for HuntJson {
         Self {
             schema: Format::V1,
             station: hunt.station.name.clone(),
-            sections: hunt.station.sections.iter().enumerate().map(section).collect(),
+            sections: hunt
+                .station
+                .sections
+                .iter()
+                .enumerate()
+                .map(section)
+                .collect(),
             standing: standing.into(),
             load_after,
             chance_stays,
@@ -164,7 +173,11 @@ impl From<&Hunt> for HuntJson {
                 halving: c.halving,
                 at_random: c.at_random,
             }),
-            contradictions: hunt.contradictions.iter().map(|c| [c.stayed, c.gone]).collect(),
+            contradictions: hunt
+                .contradictions
+                .iter()
+                .map(|c| [c.stayed, c.gone])
+                .collect(),
             looks_needed: hunt.looks_needed,
         }
     }
@@ -180,13 +193,23 @@ fn names(hunt: &Hunt, first: usize, last: usize) -> Vec<String> {
 
 fn node(hunt: &Hunt, tree: &Tree) -> NodeJson {
     match tree {
-        Tree::Test { cut, reach, stays, gone } => NodeJson::Test {
+        Tree::Test {
+            cut,
+            reach,
+            stays,
+            gone,
+        } => NodeJson::Test {
             load_after: name(hunt, *cut),
             reach: *reach,
             stays: Box::new(node(hunt, stays)),
             gone: Box::new(node(hunt, gone)),
         },
-        Tree::Found { first, last, belief, reach } => NodeJson::Found {
+        Tree::Found {
+            first,
+            last,
+            belief,
+            reach,
+        } => NodeJson::Found {
             sections: names(hunt, *first, *last),
             belief: *belief,
             reach: *reach,
