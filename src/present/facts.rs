@@ -42,11 +42,12 @@ pub struct Facts {
 }
 
 impl Facts {
-    /// The beat, where it came back often enough for one.
+    /// The beat, where it came back often and evenly enough for one.
     #[must_use]
     pub fn beat(&self) -> Option<Seconds> {
+        let even = self.period_cv.is_none_or(|cv| cv <= limit::ROUGHLY_ALIKE_CV);
         self.period_median
-            .filter(|_| self.came_back >= limit::FEWEST_RETURNS)
+            .filter(|_| even && self.came_back >= limit::FEWEST_RETURNS)
     }
 
     /// Picks them.

@@ -1,13 +1,14 @@
 //! One check told in order: what it is, the numbers, what speaks for it, doubts, the next step,
 //! cautions. Terminal and page differ in dress only.
 
-use crate::cause::verdict::Cause;
+use crate::cause::verdict::{Cause, Verdict};
 use crate::check::Check;
 use crate::present::facts::Facts;
 use crate::present::wording::cautions::{self, Caution};
 use crate::present::wording::evidence::{self, Weight};
 use crate::present::wording::figures::{self, Figure};
-use crate::present::wording::{causes, listening, next_step, verdict};
+use crate::present::wording::{causes, listening, next_step, page, verdict};
+use crate::tuning::present as limit;
 
 /// Everything said about one check.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,8 +25,12 @@ pub struct Story {
     pub figures: Vec<Figure>,
     /// Stretches judged each for itself, where there are several.
     pub episodes: Vec<String>,
-    /// What it rests on, weightiest first.
+    /// Heading of the evidence: for or against what.
+    pub evidence_heading: &'static str,
+    /// What it rests on, weightiest first; where nothing decides, the first few measurements.
     pub evidence: Vec<EvidenceLine>,
+    /// The measurements that decide nothing.
+    pub undecided: Vec<EvidenceLine>,
     /// All causes with their probability, likeliest first.
     pub causes: Vec<(&'static str, f64)>,
     /// What may be wrong with the recording or the conclusion.
@@ -55,6 +60,7 @@ pub fn tell(check: &Check) -> Story {
     let facts = Facts::of(check);
     let judged = &check.verdict;
     let clips = check.recording.clips.as_ref();
+    let (evidence, undecided) = weighed(judged);
     Story {
         headline: causes::headline(judged.label),
         trade_word: causes::trade_word(judged.label),
@@ -62,15 +68,9 @@ pub fn tell(check: &Check) -> Story {
         paragraph: verdict::paragraph(judged, &facts),
         figures: figures::figures(check, &facts),
         episodes: figures::episodes(check),
-        evidence: judged
-            .evidence
-            .iter()
-            .map(|item| EvidenceLine {
-                weight: evidence::weight(item.log10_odds),
-                log10_odds: item.log10_odds,
-                text: evidence::sentence(item),
-            })
-            .collect(),
+        evidence_heading: page::evidence_heading(judged.label),
+        evidence,
+        undecided,
         causes: ranked(&judged.posterior),
         doubts: (check
             .timeline
@@ -85,6 +85,21 @@ pub fn tell(check: &Check) -> Story {
         cautions: cautions::needed(judged.label, judged.next_step),
         recording: figures::recording(check),
     }
+}
+
+/// Evidence that decides something, and the rest.
+fn weighed(judged: &Verdict) -> (Vec<EvidenceLine>, Vec<EvidenceLine>) {
+    let lines = judged.evidence.iter().map(|item| EvidenceLine {
+        weight: evidence::weight(item.log10_odds),
+        log10_odds: item.log10_odds,
+        text: evidence::sentence(item),
+    });
+    let (mut deciding, mut rest): (Vec<_>, Vec<_>) =
+        lines.partition(|line| line.weight != Weight::Undecided);
+    if deciding.is_empty() {
+        deciding.extend(rest.drain(..limit::SHOWN_ANYWAY.min(rest.len())));
+    }
+    (deciding, rest)
 }
 
 /// Causes by falling probability; equal ones keep their fixed order.

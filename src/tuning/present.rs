@@ -20,6 +20,9 @@ pub const CLEAR_LOG10: f64 = 1.0;
 /// From here on it "hints": 2 to 1. Less is called undecided.
 pub const HINT_LOG10: f64 = 0.3;
 
+/// Where nothing decides, so many measurements are told all the same.
+pub const SHOWN_ANYWAY: usize = 3;
+
 /// Coefficient of variation up to which a list of times is called "all alike": what squelches
 /// and timers do (a few percent) with room for the reading of edges. By judgement, not fitted;
 /// it changes a word, never a verdict.

@@ -144,5 +144,5 @@ fn what_is_not_known_is_drawn_as_not_known() {
     );
     let cut = svg(fixtures::no_gaps());
     assert!(cut.contains("class=\"tb-cut\""));
-    assert!(!cut.contains("class=\"tb-gap\"") && !cut.contains("as quick as circuits"));
+    assert!(!cut.contains("class=\"tb-gap\"") && !cut.contains("class=\"tb-band\""));
 }

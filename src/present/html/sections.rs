@@ -35,10 +35,16 @@ pub fn figures(story: &Story) -> Markup {
 pub fn evidence(story: &Story) -> Markup {
     html! {
         section {
-            h2 { (words::EVIDENCE) }
+            h2 { (story.evidence_heading) }
             @if !story.evidence.is_empty() {
                 p.quiet { (words::EVIDENCE_HOW) }
                 ul.evidence { @for item in &story.evidence { (balance(item)) } }
+                @if !story.undecided.is_empty() {
+                    details.undecided {
+                        summary { (words::undecided(story.undecided.len())) }
+                        ul.evidence { @for item in &story.undecided { (balance(item)) } }
+                    }
+                }
             }
             h3 { (words::CAUSES) }
             ul.causes {

@@ -6,7 +6,6 @@ use super::ink::Role;
 use super::skyline::Bars;
 use crate::present::beat::After;
 use crate::present::facts::values;
-use crate::present::wording::picture::AS_QUICK;
 use crate::tuning::present as limit;
 use crate::units::Seconds;
 
@@ -76,7 +75,5 @@ pub fn draw(drawing: &mut Drawing, bars: &Bars, y: f64) -> bool {
             After::Cut | After::Unknown => {}
         }
     }
-    let says = (bars.x1 - 4.0, band_foot - 4.0);
-    drawing.text(Role::Soft, says, Anchor::End, AS_QUICK);
     true
 }

@@ -143,7 +143,8 @@ impl Page {
 
     fn evidence(&mut self, story: &Story) {
         if !story.evidence.is_empty() {
-            self.heading(words::EVIDENCE_SIGNS);
+            self.heading(story.evidence_heading);
+            self.wrapped("  ", "  ", words::EVIDENCE_SIGNS);
         }
         for item in &story.evidence {
             let paint = match item.weight {
@@ -159,6 +160,9 @@ impl Page {
             for line in lines {
                 self.line(&line);
             }
+        }
+        if !story.undecided.is_empty() {
+            self.wrapped("      ", "      ", &format!("{}.", words::undecided(story.undecided.len())));
         }
         let listed: Vec<String> = (story.causes.iter())
             .filter(|(_, p)| *p >= LISTED_CAUSE)

@@ -148,11 +148,14 @@ pub fn recording(check: &Check) -> String {
         (n, ChannelChoice::Only(one)) => format!("channel {} of {n}", one + 1),
         (n, _) => format!("{n}\u{a0}channels"),
     };
+    let form = if info.codec == info.container {
+        info.codec.clone()
+    } else {
+        format!("{} in {}", info.codec, info.container)
+    };
     let mut said = format!(
-        "{}, {} in {}, {}, {channels}",
+        "{}, {form}, {}, {channels}",
         span(info.duration),
-        info.codec,
-        info.container,
         hertz(crate::units::Hertz(f64::from(info.sample_rate.hz())))
     );
     if let Some(start) = &info.started_at {

@@ -1,5 +1,8 @@
 //! Headings and small words of the page and of the terminal.
 
+use crate::cause::verdict::Label;
+use crate::present::numbers::count;
+
 /// Stands above the headline of a page.
 pub const KICKER: &str = "A repeater heard by tailbeat";
 /// Heading of the picture.
@@ -9,12 +12,24 @@ pub const FIGURES: &str = "Numbers";
 /// Heading of the episodes.
 pub const EPISODES: &str = "Stretch by stretch";
 /// Heading of the evidence.
-pub const EVIDENCE: &str = "What it rests on";
+#[must_use]
+pub const fn evidence_heading(label: Label) -> &'static str {
+    match label {
+        Label::Cause(_) => "What it rests on",
+        Label::Inconclusive => "What speaks for the likeliest cause, and against it",
+    }
+}
+
 /// How evidence is to be read on a page.
-pub const EVIDENCE_HOW: &str = "A bar to the right speaks for the verdict, one to the left against \
-     it; each line across is a factor of ten.";
+pub const EVIDENCE_HOW: &str = "A bar to the right speaks for it, one to the left against it; each \
+     line across is a factor of ten.";
 /// How evidence is to be read on a terminal.
-pub const EVIDENCE_SIGNS: &str = "What it rests on (+ for it, - against; 2, 10 or 100 to 1)";
+pub const EVIDENCE_SIGNS: &str = "(+ for, - against; one sign is 2 to 1, two 10, three 100)";
+/// Measurements that decide nothing, in one line.
+#[must_use]
+pub fn undecided(count_undecided: usize) -> String {
+    count(count_undecided, "measurement decides nothing", "measurements decide nothing")
+}
 /// Heading of the causes.
 pub const CAUSES: &str = "How likely each cause is";
 /// Heading of the doubts.

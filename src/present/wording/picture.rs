@@ -24,7 +24,7 @@ pub const CLOSE_UP: &str = "A closer look, from";
 /// Heading of the cycles.
 pub const CYCLES: &str = "Cycle by cycle";
 /// Heading of the silences.
-pub const SILENCES: &str = "Silence after each drop, under its bar";
+pub const SILENCES: &str = "Silence after each drop; shaded: as quick as circuits are";
 /// There is no strip.
 pub const NO_STRIP: &str = "No sound to draw.";
 /// There are no cycles.
@@ -104,9 +104,6 @@ pub const fn no_carrier(mode: ListeningMode) -> &'static str {
         _ => "no carrier was heard",
     }
 }
-
-/// Stands in the band of short silences.
-pub const AS_QUICK: &str = "as quick as circuits are";
 
 /// A mark, in the legend.
 #[must_use]
