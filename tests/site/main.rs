@@ -10,6 +10,7 @@ mod chain_belief;
 mod chain_files;
 mod chain_plan;
 mod cost;
+mod examples;
 mod models;
 mod sinad;
 mod sound;

@@ -18,7 +18,7 @@ const HEIGHT: f64 = 190.0;
 #[must_use]
 pub fn svg(report: &BackoffReport, theme: Option<Theme>) -> String {
     let mut drawing = Drawing::new(WIDTH, "steps", theme);
-    drawing.height = TOP + HEIGHT + 62.0;
+    drawing.height = TOP + HEIGHT + 54.0;
     let said: Vec<String> = report
         .levels
         .iter()
@@ -44,18 +44,10 @@ pub fn svg(report: &BackoffReport, theme: Option<Theme>) -> String {
             Role::HollowMark
         };
         drawing.circle(role, (x, y(share)), 5.0);
-        let above = y(share) < TOP + 0.5 * HEIGHT;
-        let at = if above {
-            y(share) - 10.0
-        } else {
-            y(share) + 20.0
-        };
-        drawing.text(
-            Role::Label,
-            (x, at),
-            Anchor::Middle,
-            &format!("{} of {}", level.came_back, level.trials),
-        );
+        // Beside the dot, clear of the interval's line; never on the axis.
+        let at = y(share).clamp(TOP + 12.0, TOP + HEIGHT - 12.0) + 4.0;
+        let said = format!("{} of {}", level.came_back, level.trials);
+        drawing.text(Role::Label, (x + 9.0, at), Anchor::Start, &said);
     }
     drawing.to_svg()
 }
@@ -124,10 +116,10 @@ fn scale(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
         drawing.line(Role::Axis, (x, bottom), (x, bottom + 5.0));
         if x - last >= 52.0 {
             let said = plain(&db(level.backoff));
-            drawing.text(Role::Soft, (x, bottom + 32.0), Anchor::Middle, &said);
+            drawing.text(Role::Soft, (x, bottom + 20.0), Anchor::Middle, &said);
             last = x;
         }
     }
     let words = "signal lowered below its dropping point by; shaded: the desense lies in here";
-    drawing.text(Role::Soft, (LEFT, bottom + 54.0), Anchor::Start, words);
+    drawing.text(Role::Soft, (LEFT, bottom + 44.0), Anchor::Start, words);
 }

@@ -181,7 +181,11 @@ fn expected(hunt: &Hunt) -> Vec<(String, String)> {
         ("Money".into(), format!("{least}{:.0}", e.money)),
         (
             "Chance that the rigger is needed".into(),
-            format!("{least}{}", percent(e.rigger)),
+            if hunt.open_ended {
+                "not known yet".into()
+            } else {
+                percent(e.rigger)
+            },
         ),
         (
             "All of it in money".into(),
@@ -206,10 +210,14 @@ fn rigger(hunt: &Hunt) -> String {
     match hunt.rigger {
         Rigger::NeverNeeded => "No test that is left needs one.".into(),
         Rigger::NotYet { chance } => {
-            let least = if hunt.open_ended { "at least " } else { "" };
+            if hunt.open_ended {
+                return "Not yet: the tests on the ground come first; the plan does not reach as \
+                        far as the tower so far."
+                    .into();
+            }
             format!(
                 "Not yet: the tests on the ground come first. The chance that it comes to the \
-                 tower is {least}{}.",
+                 tower is {}.",
                 percent(chance)
             )
         }

@@ -1,10 +1,10 @@
 //! The decision tree, left to right: a test, and two ways on.
 
-use super::hunt::{group, place};
 use crate::present::numbers::{percent, plain};
 use crate::present::picture::drawing::{Anchor, Drawing};
 use crate::present::picture::ink::{Role, Theme};
 use crate::site::chain::hunt::Hunt;
+use crate::site::chain::station::Side;
 use crate::site::chain::tree::Tree;
 
 /// Box of a test or of an end.
@@ -83,30 +83,43 @@ impl Sheet<'_> {
                 let rigger = self.hunt.station.sections[*cut]
                     .test
                     .is_some_and(|t| t.rigger);
-                let second = if rigger { "with the rigger" } else { "" };
-                let first = format!("{number}. {}", place(self.hunt, *cut));
-                self.card(Role::Inferred, x, middle, &first, second);
+                let where_to = match self.hunt.station.sections[*cut].side {
+                    Side::Transmit => "load after",
+                    Side::Receive => "load antenna side of",
+                };
+                let with = if rigger { " (rigger)" } else { "" };
+                let name = &self.hunt.station.sections[*cut].name;
+                let first = format!("{number}. {where_to}{with}");
+                self.card(
+                    Role::Inferred,
+                    x,
+                    middle,
+                    (Role::Soft, &first),
+                    (Role::Label, name),
+                );
                 middle
             }
             Tree::Found { first, last, .. } => {
                 let y = self.next_row();
+                let name = |section: usize| self.hunt.station.sections[section].name.clone();
                 let second = if first == last {
-                    ""
+                    String::new()
                 } else {
-                    "cannot be parted"
+                    format!("to {}", name(*last))
                 };
-                self.card(
-                    Role::HollowMark,
-                    x,
-                    y,
-                    &group(self.hunt, *first, *last),
-                    second,
-                );
+                let lines = ((Role::Label, &*name(*first)), (Role::Label, &*second));
+                self.card(Role::HollowMark, x, y, lines.0, lines.1);
                 y
             }
             Tree::Open { .. } => {
                 let y = self.next_row();
-                self.card(Role::HollowMark, x, y, "plan again", "");
+                self.card(
+                    Role::HollowMark,
+                    x,
+                    y,
+                    (Role::Soft, "plan again"),
+                    (Role::Soft, ""),
+                );
                 y
             }
         }
@@ -118,20 +131,21 @@ impl Sheet<'_> {
         y
     }
 
-    fn card(&mut self, role: Role, x: f64, middle: f64, first: &str, second: &str) {
+    fn card(&mut self, role: Role, x: f64, middle: f64, first: (Role, &str), second: (Role, &str)) {
         self.drawing
             .rect(role, x, middle - 0.5 * BOX.1, BOX.0, BOX.1);
-        let y = if second.is_empty() {
-            middle + 4.0
-        } else {
-            middle - 3.0
-        };
         let room = BOX.0 - 16.0;
-        self.drawing
-            .text(Role::Label, (x + 8.0, y), Anchor::Start, &clip(first, room));
-        if !second.is_empty() {
+        let lines = [first, second];
+        let used = lines.iter().filter(|(_, text)| !text.is_empty()).count();
+        let top = if used == 2 {
+            middle - 4.0
+        } else {
+            middle + 4.0
+        };
+        for (i, (role, text)) in lines.into_iter().take(used).enumerate() {
+            let at = (x + 8.0, top + 15.0 * i as f64);
             self.drawing
-                .text(Role::Soft, (x + 8.0, middle + 12.0), Anchor::Start, second);
+                .text(role, at, Anchor::Start, &clip(text, room));
         }
     }
 
