@@ -12,6 +12,7 @@ mod chain_plan;
 mod cost;
 mod examples;
 mod models;
+mod physics;
 mod sinad;
 mod sound;
 mod tee;
