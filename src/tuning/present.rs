@@ -13,6 +13,13 @@ pub const LIKELY: f64 = 0.80;
 /// then hardly ahead of the rest.
 pub const STANDS_OUT: f64 = 0.25;
 
+/// From here on the paragraph of an inconclusive recording says where it points: more than all
+/// other causes together, with some room.
+pub const POINTS_ONE_WAY: f64 = 0.6;
+/// Quieter than this is no recorder's noise but digital silence: the rounding of 24-bit audio
+/// lies at about -146 dBFS, the best converters' noise above -125.
+pub const DIGITAL_SILENCE_DBFS: f64 = -130.0;
+
 /// From here on evidence "weighs heavily": 100 to 1, more than any prior between two causes.
 pub const HEAVY_LOG10: f64 = 2.0;
 /// From here on it "speaks clearly": 10 to 1.

@@ -67,7 +67,11 @@ pub fn figures(check: &Check, facts: &Facts) -> Vec<Figure> {
     if let Some(floor) = check.timeline.listening.noise_floor {
         add(
             "Quietest moments",
-            format!("{:.0}\u{a0}dB below full scale", -floor.get()),
+            if floor.get() <= limit::DIGITAL_SILENCE_DBFS {
+                "digital silence".into()
+            } else {
+                format!("{:.0}\u{a0}dB below full scale", -floor.get())
+            },
         );
     }
     if let Some(hang) = check.stated.hang {

@@ -50,7 +50,7 @@ pub fn likeliest(verdict: &Verdict) -> Option<Cause> {
 pub fn paragraph(verdict: &Verdict, facts: &Facts) -> String {
     let mut said = match verdict.label {
         Label::Cause(cause) => for_cause(cause, facts),
-        Label::Inconclusive => inconclusive(facts),
+        Label::Inconclusive => inconclusive(verdict, facts),
     };
     for note in &verdict.notes {
         if let Some(more) = in_paragraph(note) {
@@ -144,7 +144,7 @@ fn for_cause(cause: Cause, facts: &Facts) -> Vec<String> {
     said
 }
 
-fn inconclusive(facts: &Facts) -> Vec<String> {
+fn inconclusive(verdict: &Verdict, facts: &Facts) -> Vec<String> {
     let mut said = Vec::new();
     said.push(match (facts.drops, facts.trials) {
         (0, _) => "No carrier drop was heard, and every drop is a trial of the repeater: without \
@@ -156,12 +156,21 @@ fn inconclusive(facts: &Facts) -> Vec<String> {
             count(drops, "carrier drop was", "carrier drops were")
         ),
         (_, trials) => format!(
-            "The repeater came straight back after {} of {}, and several causes would do that \
-             about as well.",
+            "The repeater came straight back after {} of {}.",
             facts.came_back,
             count(trials, "drop", "drops")
         ),
     });
+    if facts.trials > 0 {
+        let one_side = verdict.probability >= limit::POINTS_ONE_WAY;
+        said.push(match likeliest(verdict).filter(|_| one_side) {
+            Some(cause) => format!(
+                "All in all that points to {}, but not firmly enough.",
+                causes::name(cause)
+            ),
+            None => "Several causes would do that about as well.".into(),
+        });
+    }
     if facts.drops > 0 {
         said.push("Nobody should drive to the site on that.".into());
     }
@@ -221,9 +230,12 @@ pub fn note(note: &Note) -> String {
              repeat each test several times."
                 .into()
         }
-        Note::NoCyclingIsNotNoDesense => "No cycling was heard. That is no proof of a healthy \
-             receiver: a user strong enough to stay in merely gets noisy while the repeater \
+        Note::NoCyclingIsNotNoDesense => "Cycling is not established; the receiver may be \
+             deafened all the same: a user strong enough to stay in merely gets noisy while the repeater \
              transmits, and a small desense never makes it cycle."
+            .into(),
+        Note::FewTrials { trials: 0 } => "No carrier drop could be judged. A recording while it \
+             happens would say more."
             .into(),
         Note::FewTrials { trials } => format!(
             "Only {} could be judged. More of them, recorded while it happens, would say more.",
