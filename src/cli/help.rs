@@ -27,7 +27,7 @@ Examples:
       tailbeat check evening.m4a --hang 3
   A hundred recordings, one line of JSON each:
       tailbeat check *.wav --json > results.jsonl
-  Bash completions for this session:
+  Bash completions in the shell at hand:
       source <(tailbeat completions bash)
 
 Exit status:
