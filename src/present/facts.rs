@@ -45,7 +45,9 @@ impl Facts {
     /// The beat, where it came back often and evenly enough for one.
     #[must_use]
     pub fn beat(&self) -> Option<Seconds> {
-        let even = self.period_cv.is_none_or(|cv| cv <= limit::ROUGHLY_ALIKE_CV);
+        let even = self
+            .period_cv
+            .is_none_or(|cv| cv <= limit::ROUGHLY_ALIKE_CV);
         self.period_median
             .filter(|_| even && self.came_back >= limit::FEWEST_RETURNS)
     }

@@ -162,7 +162,11 @@ impl Page {
             }
         }
         if !story.undecided.is_empty() {
-            self.wrapped("      ", "      ", &format!("{}.", words::undecided(story.undecided.len())));
+            self.wrapped(
+                "      ",
+                "      ",
+                &format!("{}.", words::undecided(story.undecided.len())),
+            );
         }
         let listed: Vec<String> = (story.causes.iter())
             .filter(|(_, p)| *p >= LISTED_CAUSE)

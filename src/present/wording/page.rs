@@ -28,7 +28,11 @@ pub const EVIDENCE_SIGNS: &str = "(+ for, - against; one sign is 2 to 1, two 10,
 /// Measurements that decide nothing, in one line.
 #[must_use]
 pub fn undecided(count_undecided: usize) -> String {
-    count(count_undecided, "measurement decides nothing", "measurements decide nothing")
+    count(
+        count_undecided,
+        "measurement decides nothing",
+        "measurements decide nothing",
+    )
 }
 /// Heading of the causes.
 pub const CAUSES: &str = "How likely each cause is";
