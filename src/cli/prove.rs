@@ -1,6 +1,7 @@
 //! `tailbeat prove`: makes the corpus, checks it, and writes the accuracy page.
 
 mod fingerprint;
+mod fitting;
 mod folder;
 mod judging;
 mod lines;
@@ -53,6 +54,12 @@ pub struct ProveArgs {
     /// Folder for --render
     #[arg(short, long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// With --part fit: fit the causes' tables anew, for the next build
+    #[arg(long, conflicts_with_all = ["tier", "family", "only_failures", "limit", "leave_out"])]
+    refit: bool,
+    /// With --part fit: judge each chain by tables fitted on all other chains
+    #[arg(long, conflicts_with_all = ["tier", "family", "only_failures", "limit"])]
+    leave_out: bool,
     /// Make the committed recordings of the corpus again, with their labels
     #[arg(long)]
     remake_recordings: bool,
@@ -65,7 +72,8 @@ pub struct ProveArgs {
     /// Folder for renderings that are kept from run to run
     #[arg(long, value_name = "DIR", default_value = "target/corpus")]
     cache: PathBuf,
-    /// Folder of the page; by default only the whole held-out part writes one, to reports
+    /// Folder of the page; by default only the whole held-out part and --leave-out write one, to
+    /// reports
     #[arg(long, value_name = "DIR")]
     reports: Option<PathBuf>,
 }
@@ -133,6 +141,13 @@ pub fn run(args: &ProveArgs) -> ExitCode {
 }
 
 fn prove(args: &ProveArgs) -> Result<Said> {
+    if (args.refit || args.leave_out) && args.part != PartWord::Fit {
+        return Err(Error::BadSetting {
+            place: "--part".into(),
+            what: "nothing is ever fitted on the held-out part".into(),
+            remedy: "add --part fit".into(),
+        });
+    }
     if args.remake_recordings {
         let made = recordings::remake(&args.corpus.join("recordings"))?;
         return Ok(summary::print_files(&made));
@@ -151,21 +166,43 @@ fn prove(args: &ProveArgs) -> Result<Said> {
     if let Some(path) = &args.dump_jsonl {
         lines::write(path, &judged)?;
     }
-    let outcomes: Vec<Outcome> = judged.into_iter().map(|one| one.outcome).collect();
-    selection::remember_failures(&args.cache, part, &outcomes)?;
+    if args.refit {
+        let files = fitting::refit(&judged, &args.corpus)?;
+        return Ok(summary::print_files(&files));
+    }
+    let outcomes: Vec<Outcome> = if args.leave_out {
+        fitting::left_out(&judged)
+    } else {
+        judged.into_iter().map(|one| one.outcome).collect()
+    };
+    if !args.leave_out {
+        selection::remember_failures(&args.cache, part, &outcomes)?;
+    }
+    report(args, &corpus, &outcomes)?;
+    Ok(summary::print(&outcomes))
+}
+
+fn report(args: &ProveArgs, corpus: &Corpus, outcomes: &[Outcome]) -> Result<()> {
+    let part = args.part.part();
+    let whole = corpus.cells(part).len();
+    let Some(folder) = report_folder(args, outcomes.len() == whole) else {
+        return Ok(());
+    };
     let made = Made {
         part,
         why: &corpus.plan(part).why,
+        judged_by: args.leave_out.then_some(LEFT_OUT),
         command: &retold(args),
-        whole: corpus.cells(part).len(),
+        whole,
         version: env!("CARGO_PKG_VERSION"),
     };
-    let page = Page::new(&made, &outcomes);
-    if let Some(folder) = report_folder(args, &made, outcomes.len()) {
-        write_page(&folder, part, &page)?;
-    }
-    Ok(summary::print(&outcomes))
+    write_page(&folder, page_name(args), &Page::new(&made, outcomes))
 }
+
+/// What the page says of `--leave-out`.
+const LEFT_OUT: &str = "Each chain was judged by tables of causes that were fitted on all other \
+    chains of the part: what is measured is how well they carry over to a way of recording that \
+    they have not seen.";
 
 fn check(path: &Path) -> Result<Check> {
     crate::check::check_file(path, &CheckOptions::default(), &mut |_| {})
@@ -192,6 +229,9 @@ fn retold(args: &ProveArgs) -> String {
     for family in &args.family {
         text += &format!(" --family {family}");
     }
+    if args.leave_out {
+        text += " --leave-out";
+    }
     if args.only_failures {
         text += " --only-failures";
     }
@@ -202,18 +242,23 @@ fn retold(args: &ProveArgs) -> String {
 }
 
 /// A page of a mere selection would pass for the whole: it is written only where it was asked for.
-fn report_folder(args: &ProveArgs, made: &Made<'_>, count: usize) -> Option<PathBuf> {
-    let whole = made.part == Part::HeldOut && count == made.whole;
+fn report_folder(args: &ProveArgs, whole: bool) -> Option<PathBuf> {
+    let shown = whole && (args.part == PartWord::HeldOut || args.leave_out);
     args.reports
         .clone()
-        .or_else(|| whole.then(|| PathBuf::from("reports")))
+        .or_else(|| shown.then(|| PathBuf::from("reports")))
 }
 
-fn write_page(folder: &Path, part: Part, page: &Page) -> Result<()> {
-    let stem = match part {
-        Part::HeldOut => "accuracy".to_string(),
-        Part::Fit | Part::Quick => format!("accuracy-{}", part.as_str()),
-    };
+const fn page_name(args: &ProveArgs) -> &'static str {
+    match (args.leave_out, args.part) {
+        (true, _) => "accuracy-left-out",
+        (false, PartWord::HeldOut) => "accuracy",
+        (false, PartWord::Fit) => "accuracy-fit",
+        (false, PartWord::Quick) => "accuracy-quick",
+    }
+}
+
+fn write_page(folder: &Path, stem: &str, page: &Page) -> Result<()> {
     let json = page.to_json().map_err(|error| Error::BadSetting {
         place: "accuracy page".into(),
         what: error.to_string(),

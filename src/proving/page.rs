@@ -19,6 +19,7 @@ pub struct Page {
     schema: &'static str,
     part: Part,
     why: String,
+    judged_by: Option<String>,
     command: String,
     version: String,
     recordings: usize,
@@ -69,6 +70,8 @@ pub struct Made<'a> {
     pub part: Part,
     /// Why that part is as it is.
     pub why: &'a str,
+    /// How the recordings were judged, where not by the program as it is.
+    pub judged_by: Option<&'a str>,
     /// The command that makes the page again.
     pub command: &'a str,
     /// Recordings of the whole part.
@@ -91,6 +94,7 @@ impl Page {
             schema: "tailbeat.accuracy/1",
             part: made.part,
             why: made.why.trim().into(),
+            judged_by: made.judged_by.map(str::to_string),
             command: made.command.into(),
             version: made.version.into(),
             recordings: outcomes.len(),
@@ -144,7 +148,7 @@ impl Page {
             "# Accuracy on the {part} part of the corpus\n\n\
              Made by `{command}` of tailbeat {version}; do not edit. {count} \
              recordings{of_whole}.\n\n\
-             {why}\n\n\
+             {why}{judged_by}\n\n\
              All recordings come from this project's own simulator. They say how the program does \
              on chains that the simulator can draw, and nothing about any that it cannot. Every \
              scene is heard over every chain of its part; no scene and no chain is in both parts \
@@ -168,6 +172,10 @@ impl Page {
             },
             version = self.version,
             why = self.why.replace('\n', " "),
+            judged_by = match &self.judged_by {
+                Some(text) => format!("\n\n**{text}**"),
+                None => String::new(),
+            },
             near = COLLAR_NEAR.get() * 1e3,
             far = COLLAR_FAR.get() * 1e3,
         )

@@ -97,6 +97,14 @@ fn the_page_is_the_same_twice_and_only_written_where_asked() {
 #[test]
 fn wrong_names_are_wrong_usage_and_say_so() {
     for (arguments, expected) in [
+        (
+            vec!["--refit"],
+            "nothing is ever fitted on the held-out part",
+        ),
+        (
+            vec!["--part", "quick", "--leave-out"],
+            "nothing is ever fitted",
+        ),
         (vec!["--render", "nothing", "-o", "x"], "SCENE@CHAIN:NUMBER"),
         (
             vec!["--render", "nothing@line-logger:0", "-o", "x"],

@@ -3,7 +3,7 @@
 use super::making::{MadeFiles, Maker};
 use crate::check::Check;
 use crate::error::{Error, Result};
-use crate::proving::corpus::{Cell, Corpus};
+use crate::proving::corpus::{Cell, Corpus, Drawn};
 use crate::proving::outcome::Outcome;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
@@ -13,6 +13,8 @@ use std::path::Path;
 
 /// One recording with everything that is known of it.
 pub struct Judged {
+    /// Where it comes from.
+    pub drawn: Drawn,
     /// Files and truth.
     pub made: MadeFiles,
     /// What the check heard, or its error's text.
@@ -67,6 +69,7 @@ fn judge_one(
     };
     let outcome = Outcome::judge(&drawn, &made.truth, seen);
     Ok(Judged {
+        drawn,
         made,
         heard,
         outcome,

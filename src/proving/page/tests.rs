@@ -34,6 +34,7 @@ fn page(outcomes: &[Outcome]) -> Page {
         part: Part::HeldOut,
         why: "because",
         command: "prove",
+        judged_by: None,
         whole: 9,
         version: "0.0.0",
     };

@@ -1,0 +1,91 @@
+//! Fits the causes' tables on the fit part, and judges each kind of listening and recording by
+//! tables that were fitted without it.
+
+use super::judging::Judged;
+use super::making::io;
+use crate::cause::measures::Measures;
+use crate::cause::tables::{self, Tables};
+use crate::cause::verdict::Cause;
+use crate::cause::{judge_by, whole};
+use crate::check::Check;
+use crate::error::{Error, Result};
+use crate::proving::outcome::Outcome;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// The tables' file, which the next build takes in.
+const TABLES_FILE: &str = "src/tuning/cause_tables.json";
+
+/// The measures' file within the corpus folder: what the tables rest on.
+const MEASURES_FILE: &str = "fit-measures.json";
+
+/// Measures with a cause, for fitting.
+type Case = (Cause, Measures);
+
+/// A recording to fit on: one that was heard, and of which the labels say that it tells its cause.
+fn usable(one: &Judged) -> Option<&Check> {
+    let check = one.heard.as_deref().ok()?;
+    (!one.made.truth.inconclusive_allowed).then_some(check)
+}
+
+fn cases<'a>(judged: impl Iterator<Item = &'a Judged>) -> Vec<Case> {
+    judged
+        .filter_map(|one| Some((one.made.truth.cause, rounded(whole(&usable(one)?.timeline)))))
+        .collect()
+}
+
+/// Five decimals, as the file keeps them, so that the file gives the same tables.
+fn rounded(measures: Measures) -> Measures {
+    measures.map(|value| value.map(|x| (x * 1e5).round() / 1e5))
+}
+
+/// Writes measures and tables; gives their paths.
+pub fn refit(judged: &[Judged], corpus: &Path) -> Result<[PathBuf; 2]> {
+    let cases = cases(judged.iter());
+    let lines = cases
+        .iter()
+        .map(serde_json::to_string)
+        .collect::<serde_json::Result<Vec<_>>>()
+        .map_err(unwritable)?;
+    let tables = serde_json::to_string(&tables::fit(&cases)).map_err(unwritable)?;
+    let paths = [corpus.join(MEASURES_FILE), PathBuf::from(TABLES_FILE)];
+    let texts = [format!("[\n{}\n]\n", lines.join(",\n")), tables];
+    for (path, text) in paths.iter().zip(texts) {
+        std::fs::write(path, text).map_err(|error| io(path, error))?;
+    }
+    Ok(paths)
+}
+
+fn unwritable(error: serde_json::Error) -> Error {
+    Error::BadSetting {
+        place: "fitted tables".into(),
+        what: error.to_string(),
+        remedy: "report this as a fault".into(),
+    }
+}
+
+/// Judges every recording by tables fitted on all chains but its own.
+pub fn left_out(judged: &[Judged]) -> Vec<Outcome> {
+    let chains: BTreeSet<&str> = judged
+        .iter()
+        .map(|one| one.outcome.chain.as_str())
+        .collect();
+    let mut outcomes = Vec::with_capacity(judged.len());
+    for chain in chains {
+        let others = judged.iter().filter(|one| one.outcome.chain != chain);
+        let tables = tables::fit(&cases(others));
+        let own = judged.iter().filter(|one| one.outcome.chain == chain);
+        outcomes.extend(own.map(|one| judge_again(one, &tables)));
+    }
+    outcomes
+}
+
+fn judge_again(one: &Judged, tables: &Tables) -> Outcome {
+    match &one.heard {
+        Ok(check) => {
+            let verdict = judge_by(tables, &check.timeline, None);
+            Outcome::judge(&one.drawn, &one.made.truth, Ok((&check.timeline, &verdict)))
+        }
+        Err(text) => Outcome::judge(&one.drawn, &one.made.truth, Err(text.clone())),
+    }
+}
