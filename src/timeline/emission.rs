@@ -1,7 +1,7 @@
 //! How well a frame fits each sound.
 
 use super::grammar::Sound;
-use super::levels::{Floor, Relative};
+use super::levels::{Floor, NoiseTemplate, Relative, Rest};
 use crate::tuning::timeline as tuning;
 
 /// The floors that one reading of the recording supposes.
@@ -13,7 +13,8 @@ pub struct Floors {
     pub quiet: Option<Floor>,
     /// Levels of users' carriers without speech.
     pub users: Vec<Floor>,
-    /// Spread of unquieted noise about its template, dB.
+    /// Least spread allowed to the level of unquieted noise, dB: more where an automatic gain
+    /// control may be at work.
     pub noise_sd: f32,
     /// Which kind of noise is the repeater's.
     pub repeater_noise: Kind,
@@ -35,26 +36,30 @@ pub type Fit = [f32; 6];
 
 impl Floors {
     /// Log likelihood (weighted by [`tuning::FRAME_WEIGHT`]) of a frame under each sound.
-    pub fn fit(&self, r: &Relative, tone: bool) -> Fit {
+    pub fn fit(&self, template: &NoiseTemplate, r: &Relative, tone: bool) -> Fit {
         let lowest = self.quiet.or(self.mute).map_or(-40.0, |f| f.low.max(-60.0));
         // Modulation can be anything from just above the floor to louder than noise.
-        let mut user = -(f64::from(-lowest + 6.0)).ln() - 20f64.ln();
+        let mut user = -(f64::from(-lowest + 6.0)).ln() - 30f64.ln();
         if r.low < lowest - 6.0 {
             user -= 4.0 + 0.3 * f64::from(lowest - 6.0 - r.low);
         }
         for floor in &self.users {
-            user = user.max(two_sided(floor, r) + tuning::USER_FLOOR_LOG);
+            user = user.max(two_sided(&floor.frames, r.mid, r.spread()) + tuning::USER_FLOOR_LOG);
         }
-        let full = |low: f32, high: f32| {
-            normal(low, -tuning::STEADY_EDGE_DB, self.noise_sd)
-                + normal(high, tuning::STEADY_EDGE_DB, self.noise_sd)
+        let wide = |rest: &Rest| Rest {
+            mid_sd: rest.mid_sd.max(self.noise_sd),
+            ..*rest
         };
-        let of = |kind: Kind| match (kind, r.second) {
-            (Kind::Second, Some((low, high))) => full(low, high),
-            _ => full(r.low, r.high),
+        let of = |kind: Kind| match (kind, template.second, r.second) {
+            (Kind::Second, Some(second), Some((mid, spread))) => {
+                two_sided(&wide(&second.frames), mid, spread)
+            }
+            _ => two_sided(&wide(&template.first.frames), r.mid, r.spread()),
         };
         let (repeater, listener) = (of(self.repeater_noise), of(self.listener_noise));
-        let quiet = self.quiet.map_or(-20.0, |f| two_sided(&f, r));
+        let quiet = self
+            .quiet
+            .map_or(-20.0, |f| two_sided(&f.frames, r.mid, r.spread()));
         let mute = self.mute.map_or(-20.0, |f| one_sided(&f, r));
         // A tone is decided by its run (see `tones`), not by the frame's level.
         let tone_fit = if tone { 2.0 } else { -20.0 };
@@ -84,15 +89,15 @@ fn normal(x: f32, centre: f32, sd: f32) -> f64 {
     -0.5 * z * z - f64::from(sd).ln() - 0.919
 }
 
-fn two_sided(floor: &Floor, r: &Relative) -> f64 {
-    normal(r.low, floor.low, floor.sd) + normal(r.high, floor.high, floor.sd)
+fn two_sided(rest: &Rest, mid: f32, spread: f32) -> f64 {
+    normal(mid, rest.mid, rest.mid_sd) + normal(spread, rest.spread, rest.spread_sd)
 }
 
 /// A mute may be deeper than its usual level (digital silence beside a recorder's own noise):
 /// deeper fits less well than the level itself, but never badly.
 fn one_sided(floor: &Floor, r: &Relative) -> f64 {
-    let fit = two_sided(floor, r);
-    if r.high < floor.high {
+    let fit = two_sided(&floor.frames, r.mid, r.spread());
+    if r.mid < floor.mid {
         fit.max(DEEPER)
     } else {
         fit

@@ -128,16 +128,17 @@ pub fn squelched() -> Grammar {
             (USER, R_BURST, 0.3),
             (USER, QUIET, 0.5),
             (USER, TONE, 0.05),
-            (USER, L_BURST, 0.08),
-            (USER, OFF, 0.07),
+            (USER, L_BURST, 0.05),
+            // Neither a tail nor a squelch tail of the listener's: speech pauses look like it.
+            (USER, OFF, 0.001),
             (R_BURST, QUIET, 0.8),
             (R_BURST, USER, 0.12),
             (R_BURST, TONE, 0.05),
-            (R_BURST, OFF, 0.03),
+            (R_BURST, OFF, 0.003),
             (QUIET, USER, 0.4),
             (QUIET, TONE, 0.1),
             (QUIET, L_BURST, 0.3),
-            (QUIET, OFF, 0.2),
+            (QUIET, OFF, 0.08),
             (TONE, QUIET, 0.7),
             (TONE, USER, 0.1),
             (TONE, L_BURST, 0.1),
@@ -230,6 +231,8 @@ pub fn no_gaps() -> Grammar {
             (L_BURST, OFF) => arc.2 = 0.05,
             (L_BURST, USER) => arc.2 = 0.9,
             (QUIET | TONE | USER, OFF) => arc.2 = 0.01,
+            // A fade within an over sounds like it.
+            (USER, L_BURST) => arc.2 = 0.001,
             _ => {}
         }
     }

@@ -7,15 +7,53 @@ use crate::tuning::timeline as tuning;
 /// Spectrum of unquieted noise as heard here.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct NoiseTemplate {
-    /// Level of each band in dBFS, of the kind of noise heard most.
-    pub bands_db: [f32; BANDS],
+    /// The kind of noise heard most.
+    pub first: NoiseKind,
     /// A second kind: the repeater's noise comes through its transmitter with a level and a
     /// spectrum of its own, the listener's does not.
-    pub second_db: Option<[f32; BANDS]>,
+    pub second: Option<NoiseKind>,
     /// Bands within the pass band, from the lowest.
     pub used: usize,
     /// Steps (of the carrier or a squelch) that it was learnt from; 0 for a mere guess.
     pub support: usize,
+}
+
+/// One kind of noise.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NoiseKind {
+    /// Level of each band in dBFS.
+    pub bands_db: [f32; BANDS],
+    /// What its frames look like relative to it: mean and spread over the bands.
+    pub frames: Rest,
+}
+
+/// Where frames of one sound lie, in [`Relative::mid`] and [`Relative::spread`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rest {
+    /// Centre of the mean over the bands, dB.
+    pub mid: f32,
+    /// Its standard deviation.
+    pub mid_sd: f32,
+    /// Centre of the spread over the bands, dB.
+    pub spread: f32,
+    /// Its standard deviation.
+    pub spread_sd: f32,
+}
+
+impl Rest {
+    fn of(frames: &[(f32, f32)]) -> Self {
+        let centre = |f: fn(&(f32, f32)) -> f32| quantile(frames.iter().map(f), 0.5);
+        let sd = |f: fn(&(f32, f32)) -> f32, c: f32| {
+            quantile(frames.iter().map(|x| (f(x) - c).abs()), 0.5) * 1.48
+        };
+        let (mid, spread) = (centre(|x| x.0), centre(|x| x.1));
+        Self {
+            mid,
+            mid_sd: sd(|x| x.0, mid).clamp(1.0, 4.0),
+            spread,
+            spread_sd: sd(|x| x.1, spread).clamp(1.6, 4.0),
+        }
+    }
 }
 
 /// A frame in the coordinates in which the states are told apart: dB relative to unquieted noise.
@@ -27,21 +65,26 @@ pub struct Relative {
     pub high: f32,
     /// Mean of all.
     pub mid: f32,
-    /// The two lowest and the two highest, relative to the second kind of noise.
+    /// Mean and spread relative to the second kind of noise.
     pub second: Option<(f32, f32)>,
+}
+
+impl Relative {
+    /// How far the two highest bands stand above the two lowest, dB.
+    pub fn spread(&self) -> f32 {
+        self.high - self.low
+    }
 }
 
 /// A level at which the sound rests for a good part of the time.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Floor {
+    /// Centre of the mean over the bands, dB relative to unquieted noise.
+    pub mid: f32,
     /// Centre in [`Relative::low`].
     pub low: f32,
-    /// Centre in [`Relative::high`].
-    pub high: f32,
-    /// Centre in [`Relative::mid`].
-    pub mid: f32,
-    /// Spread of each.
-    pub sd: f32,
+    /// Where its frames lie.
+    pub frames: Rest,
     /// Share of all frames that rest here.
     pub share: f32,
 }
@@ -49,10 +92,10 @@ pub struct Floor {
 impl NoiseTemplate {
     /// A frame relative to this template.
     pub fn relative(&self, frame: &Frame) -> Relative {
-        let (low, high, mid) = extremes(frame, &self.bands_db, self.used);
-        let second = self.second_db.map(|bands| {
-            let (low, high, _) = extremes(frame, &bands, self.used);
-            (low, high)
+        let (low, high, mid) = extremes(frame, &self.first.bands_db, self.used);
+        let second = self.second.map(|kind| {
+            let (low, high, mid) = extremes(frame, &kind.bands_db, self.used);
+            (mid, high - low)
         });
         Relative {
             low,
@@ -65,7 +108,7 @@ impl NoiseTemplate {
     /// Learns the template; `None` where no step of noise was found.
     pub fn learn(frames: &[Frame]) -> Option<Self> {
         let used = pass_band(frames);
-        let mut seen: Vec<[f32; BANDS]> = Vec::new();
+        let mut seen: Vec<Glimpse> = Vec::new();
         let reach = tuning::CLIFF_REACH;
         let mut at = 2 * reach;
         while at + 2 * reach < frames.len() {
@@ -76,23 +119,27 @@ impl NoiseTemplate {
                 least_step(&after, &before, used),
             );
             if down.max(up) >= tuning::CLIFF_STEP_DB {
-                let loud = if down > up {
-                    [5, 3].iter().find_map(|n| {
-                        steady_noise(frames.get((at - 1).checked_sub(*n)?..at - 1)?, used)
+                let loud = [5, 3].iter().find_map(|n| {
+                    let from = if down > up {
+                        (at - 1).checked_sub(*n)?
+                    } else {
+                        at + 2
+                    };
+                    let bands_db = steady_noise(frames.get(from..from + n)?, used)?;
+                    Some(Glimpse {
+                        bands_db,
+                        from,
+                        to: from + n,
                     })
-                } else {
-                    [5, 3]
-                        .iter()
-                        .find_map(|n| steady_noise(frames.get(at + 2..at + 2 + n)?, used))
-                };
-                if let Some(bands) = loud {
-                    seen.push(bands);
+                });
+                if let Some(glimpse) = loud {
+                    seen.push(glimpse);
                     at += reach;
                 }
             }
             at += 1;
         }
-        densest(&seen, used)
+        densest(&seen, frames, used)
     }
 
     /// Without any step: speech peaks stand in, so that relative levels have some scale.
@@ -101,9 +148,18 @@ impl NoiseTemplate {
         let bands_db: [f32; BANDS] =
             std::array::from_fn(|b| quantile(frames.iter().map(|f| f.bands_db[b]), 0.95));
         let top = bands_db[..used].iter().copied().fold(f32::MIN, f32::max);
+        let frames = Rest {
+            mid: 0.0,
+            mid_sd: 2.0,
+            spread: 2.0 * tuning::STEADY_EDGE_DB,
+            spread_sd: 2.5,
+        };
         Self {
-            bands_db: [top; BANDS],
-            second_db: None,
+            first: NoiseKind {
+                bands_db: [top; BANDS],
+                frames,
+            },
+            second: None,
             used,
             support: 0,
         }
@@ -194,49 +250,72 @@ fn noisy(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
     fits.then_some(bands)
 }
 
-/// The template at the level around which most (and, at equal numbers, the loudest) lie.
-fn densest(seen: &[[f32; BANDS]], used: usize) -> Option<NoiseTemplate> {
+/// A few frames of steady noise beside a step.
+struct Glimpse {
+    bands_db: [f32; BANDS],
+    from: usize,
+    to: usize,
+}
+
+/// The kinds of noise around which most glimpses (and, at equal numbers, the loudest) lie.
+fn densest(seen: &[Glimpse], frames: &[Frame], used: usize) -> Option<NoiseTemplate> {
     let mid = |bands: &[f32; BANDS]| bands[..used].iter().sum::<f32>() / used as f32;
     let near = |a: &[f32; BANDS], b: &[f32; BANDS]| -> f32 {
         let d = (0..used).map(|i| (a[i] - b[i]).powi(2)).sum::<f32>() / used as f32;
         (-d / (2.0 * tuning::SAME_NOISE_SD_DB.powi(2))).exp()
     };
-    let mode = |seen: &[[f32; BANDS]]| -> Option<([f32; BANDS], usize)> {
+    let mode = |seen: &[&Glimpse]| -> Option<(NoiseKind, usize)> {
         // At most a few hundred: enough for the mode, and the pairs stay cheap.
         let step = seen.len().div_ceil(300).max(1);
-        let sample: Vec<&[f32; BANDS]> = seen.iter().step_by(step).collect();
+        let sample: Vec<&[f32; BANDS]> = seen.iter().step_by(step).map(|g| &g.bands_db).collect();
         let weight = |a: &[f32; BANDS]| sample.iter().map(|b| near(a, b)).sum::<f32>();
         let (best, _) = sample
             .iter()
             // A tenth more for each 3 dB louder: noise under a user is noise too, never louder.
             .map(|a| (*a, weight(a) * 1.1f32.powf(mid(a) / 3.0)))
             .max_by(|a, b| a.1.total_cmp(&b.1))?;
-        let close: Vec<&[f32; BANDS]> = seen.iter().filter(|b| near(best, b) > 0.3).collect();
+        let close: Vec<&&Glimpse> = seen
+            .iter()
+            .filter(|g| near(best, &g.bands_db) > 0.3)
+            .collect();
+        let bands_db: [f32; BANDS] =
+            std::array::from_fn(|b| quantile(close.iter().map(|g| g.bands_db[b]), 0.5));
+        let points: Vec<(f32, f32)> = close
+            .iter()
+            .flat_map(|g| &frames[g.from..g.to])
+            .map(|f| {
+                let (low, high, mid) = extremes(f, &bands_db, used);
+                (mid, high - low)
+            })
+            .collect();
         Some((
-            std::array::from_fn(|b| quantile(close.iter().map(|c| c[b]), 0.5)),
+            NoiseKind {
+                bands_db,
+                frames: Rest::of(&points),
+            },
             close.len(),
         ))
     };
-    let (bands_db, support) = mode(seen)?;
-    let rest: Vec<[f32; BANDS]> = seen
+    let (first, support) = mode(&seen.iter().collect::<Vec<_>>())?;
+    let rest: Vec<&Glimpse> = seen
         .iter()
-        .filter(|b| {
-            let apart = mid(b) - mid(&bands_db);
+        .filter(|g| {
+            let b = &g.bands_db;
+            let apart = mid(b) - mid(&first.bands_db);
             let shape = (0..used)
-                .map(|i| (b[i] - bands_db[i] - apart).powi(2))
+                .map(|i| (b[i] - first.bands_db[i] - apart).powi(2))
                 .sum::<f32>()
                 / used as f32;
-            near(&bands_db, b) < 0.3
+            near(&first.bands_db, b) < 0.3
                 && apart.abs() < tuning::SECOND_NOISE_DB
                 && shape.sqrt() < tuning::SECOND_SHAPE_DB
         })
-        .copied()
         .collect();
     let second = mode(&rest).filter(|(_, count)| *count >= 2.max(support / 8));
     let more = second.map_or(0, |s| s.1);
     Some(NoiseTemplate {
-        bands_db,
-        second_db: second.map(|s| s.0),
+        first,
+        second: second.map(|s| s.0),
         used,
         support: support + more,
     })
@@ -293,17 +372,11 @@ pub fn floors(relative: &[Relative]) -> Vec<Floor> {
         if near.is_empty() {
             continue;
         }
-        let median = |f: fn(&Relative) -> f32| quantile(near.iter().map(f), 0.5);
-        let (low, high, mid) = (median(|r| r.low), median(|r| r.high), median(|r| r.mid));
-        let sd = |f: fn(&Relative) -> f32, c: f32| {
-            quantile(near.iter().map(|r| (f(r) - c).abs()), 0.5) * 1.48
-        };
-        let sd = sd(|r| r.low, low).max(sd(|r| r.high, high)).clamp(1.2, 4.0);
+        let points: Vec<(f32, f32)> = near.iter().map(|r| (r.mid, r.spread())).collect();
         found.push(Floor {
-            low,
-            high,
-            mid,
-            sd,
+            mid: centre,
+            low: quantile(near.iter().map(|r| r.low), 0.5),
+            frames: Rest::of(&points),
             share: near.len() as f32 / relative.len() as f32,
         });
     }

@@ -39,14 +39,14 @@ pub fn read(
         tone[run.from..run.to.min(relative.len())].fill(true);
     }
     let mut best: Option<(f64, Reading)> = None;
-    for (grammar, floors) in suppositions(&rests, template.second_db.is_some()) {
+    for (grammar, floors) in suppositions(&rests, template.second.is_some()) {
         if stated.is_some_and(|mode| mode != grammar.mode) {
             continue;
         }
         let fits: Vec<Fit> = relative
             .iter()
             .zip(&tone)
-            .map(|(r, t)| floors.fit(r, *t))
+            .map(|(r, t)| floors.fit(&template, r, *t))
             .collect();
         let (stretches, fit) = decode(&grammar, &fits);
         let score = fit
@@ -87,7 +87,7 @@ pub fn read(
             let fits: Vec<Fit> = relative
                 .iter()
                 .zip(&tone)
-                .map(|(r, t)| floors.fit(r, *t))
+                .map(|(r, t)| floors.fit(&template, r, *t))
                 .collect();
             let (stretches, _) = decode(&grammar, &fits);
             Reading {
@@ -101,9 +101,9 @@ pub fn read(
 }
 
 /// Spread allowed to unquieted noise about its template: steady noise's own and some drift.
-const NOISE_SD_DB: f32 = 2.9;
+const NOISE_SD_DB: f32 = 1.6;
 /// The same through a loudspeaker, a room and an automatic gain control.
-const NOISE_SD_ROOM_DB: f32 = 3.6;
+const NOISE_SD_ROOM_DB: f32 = 3.0;
 /// At most this many floors are tried.
 const FLOORS_TRIED: usize = 5;
 
@@ -186,6 +186,7 @@ fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
     if grammar.mode == ListeningMode::NoGaps {
         log -= 40.0;
     }
+    log -= bare_transmissions(grammar, stretches) as f64 * tuning::BARE_LOG;
     let number = |role: Role| {
         stretches
             .iter()
@@ -219,4 +220,21 @@ fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
         log -= 20.0;
     }
     log
+}
+
+/// Transmissions of which nothing marks the end: no burst of noise, no tail.
+fn bare_transmissions(grammar: &Grammar, stretches: &[Stretch]) -> usize {
+    let tail = (tuning::TAIL_MIN_S / FRAME_HOP_S) as usize;
+    let role = |s: &Stretch| grammar.nodes[s.node].role;
+    stretches
+        .split(|s| role(s) == Role::Off)
+        .filter(|over| !over.is_empty())
+        .filter(|over| {
+            let marked = over.iter().any(|s| {
+                matches!(role(s), Role::RepeaterBurst | Role::ListenerBurst)
+                    || role(s) == Role::Quiet && s.to - s.from >= tail
+            });
+            !marked
+        })
+        .count()
 }

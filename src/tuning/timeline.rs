@@ -110,3 +110,10 @@ pub const FLOORS_NEAR_LOG: f64 = 12.0;
 /// A tone stands this far above the recording's usual strongest band, in dB; harmonics of hum in
 /// a quiet carrier do not (fit part).
 pub const TONE_ABOVE_DB: f32 = 8.0;
+
+/// Shortest tail that marks a transmission as a repeater's, seconds.
+pub const TAIL_MIN_S: f64 = 0.25;
+
+/// What a reading pays, in log likelihood, for each transmission that neither a burst of noise
+/// nor a tail marks: pieces of speech look like that.
+pub const BARE_LOG: f64 = 8.0;
