@@ -6,6 +6,7 @@ cd "$(dirname "$0")/.."
 missing=()
 command -v ffmpeg >/dev/null || missing+=(ffmpeg)
 command -v sox >/dev/null || missing+=(sox)
+command -v npm >/dev/null || missing+=(npm)
 # Debian's python3 alone cannot make an environment with pip in it.
 python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
 if [ "${#missing[@]}" -gt 0 ]; then
@@ -23,7 +24,10 @@ fi
 
 cargo test --workspace "$@"
 
-# The proving tests have just written these cases; words given narrow the tests down and may not.
+built=${CARGO_TARGET_DIR:-target}
+# The proving tests have just written their cases; words given narrow the tests down and may not.
 if [ "$#" -eq 0 ]; then
-    .venv/bin/python tests/outside/sed_eval_check.py "${CARGO_TARGET_DIR:-target}/tmp/event_matching.json"
+    .venv/bin/python tests/outside/sed_eval_check.py "$built/tmp/event_matching.json"
+    tests/outside/fetch_recordings.sh
+    .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi
