@@ -25,9 +25,11 @@ fi
 cargo test --workspace "$@"
 
 built=${CARGO_TARGET_DIR:-target}
-# The proving tests have just written their cases; words given narrow the tests down and may not.
+# The tests have just written these cases; words given narrow the tests down and may not.
 if [ "$#" -eq 0 ]; then
     .venv/bin/python tests/outside/sed_eval_check.py "$built/tmp/event_matching.json"
+    .venv/bin/python tests/outside/acoustics_check.py "$built/tmp/acoustics"
+    .venv/bin/python tests/outside/markers_check.py "$built/tmp/markers"
     tests/outside/fetch_recordings.sh
     .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi

@@ -6,6 +6,7 @@ mod any_numbers;
 mod captions;
 mod events_table;
 mod fixtures;
+mod for_outside;
 mod json;
 mod markers;
 mod page;
