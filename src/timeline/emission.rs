@@ -16,6 +16,8 @@ pub struct Floors {
     /// Least spread allowed to the level of unquieted noise, dB: more where an automatic gain
     /// control may be at work.
     pub noise_sd: f32,
+    /// An automatic gain control turns noise down as it goes on: its level tells little.
+    pub pumping: bool,
     /// Which kind of noise is the repeater's.
     pub repeater_noise: Kind,
     /// Which kind of noise is the listener's.
@@ -46,15 +48,24 @@ impl Floors {
         for floor in &self.users {
             user = user.max(two_sided(&floor.frames, r.mid, r.spread()) + tuning::USER_FLOOR_LOG);
         }
-        let wide = |rest: &Rest| Rest {
-            mid_sd: rest.mid_sd.max(self.noise_sd),
-            ..*rest
+        let noise = |rest: &Rest, mid: f32, spread: f32| -> f64 {
+            if self.pumping && mid < rest.mid {
+                // Anything from well above the floor to full noise is as likely.
+                let floor =
+                    self.quiet.or(self.mute).map_or(-40.0, |f| f.mid) + tuning::PUMPED_ABOVE_DB;
+                let short = f64::from((floor - mid).max(0.0));
+                return -f64::from((rest.mid - floor).max(6.0)).ln() - 0.5 * short * short
+                    + normal(spread, rest.spread, rest.spread_sd);
+            }
+            let wide = Rest {
+                mid_sd: rest.mid_sd.max(self.noise_sd),
+                ..*rest
+            };
+            two_sided(&wide, mid, spread)
         };
         let of = |kind: Kind| match (kind, template.second, r.second) {
-            (Kind::Second, Some(second), Some((mid, spread))) => {
-                two_sided(&wide(&second.frames), mid, spread)
-            }
-            _ => two_sided(&wide(&template.first.frames), r.mid, r.spread()),
+            (Kind::Second, Some(second), Some((mid, spread))) => noise(&second.frames, mid, spread),
+            _ => noise(&template.first.frames, r.mid, r.spread()),
         };
         let (repeater, listener) = (of(self.repeater_noise), of(self.listener_noise));
         let quiet = self

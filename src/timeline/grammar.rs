@@ -102,7 +102,7 @@ fn on_air_nodes(off: Sound, quiet: Sound) -> Vec<Node> {
     vec![
         node(Role::Off, off, 3, 200.0),
         node(Role::Opening, Sound::ListenerNoise, 1, 5.0),
-        node(Role::User, Sound::User, 2, 60.0),
+        node(Role::User, Sound::User, 4, 60.0),
         node(Role::RepeaterBurst, Sound::RepeaterNoise, 2, 16.0),
         node(Role::Quiet, quiet, 3, 150.0),
         node(Role::Tone, Sound::Tone, 6, 30.0),
@@ -143,8 +143,10 @@ pub fn squelched() -> Grammar {
             (TONE, USER, 0.1),
             (TONE, L_BURST, 0.1),
             (TONE, OFF, 0.1),
-            (L_BURST, OFF, 0.9999),
-            (L_BURST, USER, 0.0001),
+            (L_BURST, OFF, 0.88),
+            // The repeater is back before the listener's squelch has closed.
+            (L_BURST, USER, 0.08),
+            (L_BURST, R_BURST, 0.04),
         ],
     }
 }
@@ -216,8 +218,10 @@ pub fn bursts_only() -> Grammar {
             (TONE, QUIET, 0.8),
             (TONE, USER, 0.1),
             (TONE, L_BURST, 0.1),
-            (L_BURST, OFF, 0.9999),
-            (L_BURST, USER, 0.0001),
+            (L_BURST, OFF, 0.88),
+            // The repeater is back before the listener's squelch has closed.
+            (L_BURST, USER, 0.08),
+            (L_BURST, R_BURST, 0.04),
         ],
     }
 }
@@ -230,6 +234,7 @@ pub fn no_gaps() -> Grammar {
         match (arc.0, arc.1) {
             (L_BURST, OFF) => arc.2 = 0.05,
             (L_BURST, USER) => arc.2 = 0.9,
+            (L_BURST, R_BURST) => arc.2 = 0.02,
             (QUIET | TONE | USER, OFF) => arc.2 = 0.01,
             // A fade within an over sounds like it.
             (USER, L_BURST) => arc.2 = 0.001,

@@ -228,25 +228,29 @@ fn noisy(frames: &[Frame], used: usize) -> Option<[f32; BANDS]> {
         return None;
     }
     let bands = mean_bands(frames);
-    let n = used as f32;
+    let straight = used.min(tuning::TILT_BANDS);
+    let n = straight as f32;
     let centre = (n - 1.0) / 2.0;
-    let mean = bands[..used].iter().sum::<f32>() / n;
+    let mean = bands[..straight].iter().sum::<f32>() / n;
     let (mut cross, mut square) = (0.0, 0.0);
-    for (b, level) in bands[..used].iter().enumerate() {
+    for (b, level) in bands[..straight].iter().enumerate() {
         cross += (b as f32 - centre) * (level - mean);
         square += (b as f32 - centre).powi(2);
     }
     let slope = cross / square;
-    let tilt = slope * (n - 1.0);
-    let rms = (bands[..used]
+    let line = |b: usize| mean + slope * (b as f32 - centre);
+    let off = bands[..straight]
         .iter()
         .enumerate()
-        .map(|(b, level)| (level - mean - slope * (b as f32 - centre)).powi(2))
-        .sum::<f32>()
-        / n)
-        .sqrt();
-    let fits = rms <= tuning::NOISE_SHAPE_DB
-        && (-tuning::NOISE_TILT_DOWN_DB..=tuning::NOISE_TILT_UP_DB).contains(&tilt);
+        .map(|(b, level)| (level - line(b)).powi(2))
+        .sum::<f32>();
+    let rolls_off = bands[straight..used].iter().enumerate().all(|(i, level)| {
+        let beside = level - line(straight + i);
+        (-tuning::ROLL_OFF_DB..=tuning::NOISE_SHAPE_DB).contains(&beside)
+    });
+    let fits = (off / n).sqrt() <= tuning::NOISE_SHAPE_DB
+        && (-tuning::NOISE_FALL_DB..=tuning::NOISE_RISE_DB).contains(&slope)
+        && rolls_off;
     fits.then_some(bands)
 }
 

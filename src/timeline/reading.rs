@@ -7,6 +7,7 @@ use super::levels::{Floor, NoiseTemplate, Relative, floors};
 use super::tones::ToneRun;
 use super::types::ListeningMode;
 use crate::acoustics::frames::FrameBlock;
+use crate::statistics::quantiles::median;
 use crate::tuning::acoustics::FRAME_HOP_S;
 use crate::tuning::timeline as tuning;
 
@@ -34,6 +35,22 @@ pub fn read(
         NoiseTemplate::learn(&block.frames).unwrap_or_else(|| NoiseTemplate::guess(&block.frames));
     let relative: Vec<Relative> = block.frames.iter().map(|f| template.relative(f)).collect();
     let rests = floors(&relative);
+    if let Ok(w) = std::env::var("TBDBGF") {
+        let w: Vec<f64> = w.split(',').map(|x| x.parse().unwrap_or(0.0)).collect();
+        for (i, r) in relative.iter().enumerate() {
+            let t = block.time_of(i).get();
+            if t >= w[0] && t < w[1] {
+                eprintln!(
+                    "F {t:.3} mid {:.1} spread {:.1} second {:.1?} ton {:.2} {:.0}",
+                    r.mid,
+                    r.spread(),
+                    r.second,
+                    block.frames[i].tonality,
+                    block.frames[i].peak_hz
+                );
+            }
+        }
+    }
     let mut tone = vec![false; relative.len()];
     for run in tones {
         tone[run.from..run.to.min(relative.len())].fill(true);
@@ -81,6 +98,7 @@ pub fn read(
                 quiet: None,
                 users: Vec::new(),
                 noise_sd: NOISE_SD_DB,
+                pumping: false,
                 repeater_noise: Kind::First,
                 listener_noise: Kind::First,
             };
@@ -138,6 +156,7 @@ fn suppositions(rests: &[Floor], two_kinds: bool) -> Vec<(Grammar, Floors)> {
                 quiet: quiet.copied(),
                 users: above(quiet.unwrap_or(low)),
                 noise_sd,
+                pumping: false,
                 repeater_noise,
                 listener_noise,
             };
@@ -149,6 +168,14 @@ fn suppositions(rests: &[Floor], two_kinds: bool) -> Vec<(Grammar, Floors)> {
                 grammar::bursts_only(),
                 floors(None, Some(low), NOISE_SD_ROOM_DB),
             ));
+            if (repeater_noise, listener_noise) == (Kind::First, Kind::First) {
+                let pumped = Floors {
+                    pumping: true,
+                    ..floors(None, Some(low), NOISE_SD_ROOM_DB)
+                };
+                all.push((grammar::open_squelch(), pumped.clone()));
+                all.push((grammar::bursts_only(), pumped));
+            }
             for high in heavy[i + 1..]
                 .iter()
                 .filter(|h| h.mid - low.mid >= tuning::FLOORS_APART_DB)
@@ -170,6 +197,11 @@ fn suppositions(rests: &[Floor], two_kinds: bool) -> Vec<(Grammar, Floors)> {
 /// Log prior of a reading: more suppositions cost, and readings that contradict the trade cost.
 fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
     let mut log = 0.0;
+    let roles = |role: Role| {
+        stretches
+            .iter()
+            .filter(move |s| grammar.nodes[s.node].role == role)
+    };
     let longest = (tuning::BURST_MAX_S / FRAME_HOP_S) as usize;
     if let (Some(mute), Some(quiet)) = (&floors.mute, &floors.quiet) {
         let near = f64::from((tuning::FLOORS_USUAL_DB - (quiet.mid - mute.mid)).max(0.0));
@@ -185,31 +217,28 @@ fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
     }
     if grammar.mode == ListeningMode::NoGaps {
         log -= 40.0;
+        // Where there is much mute to be heard, nothing cut it out.
+        let mute: usize = roles(Role::Off).map(|s| s.to - s.from).sum();
+        let all: usize = stretches.iter().map(|s| s.to - s.from).sum();
+        if mute as f64 > tuning::CUT_MUTE_SHARE * all as f64 {
+            log -= 1000.0;
+        }
+    }
+    if floors.pumping {
+        log -= 10.0;
+    }
+    if grammar.mode == ListeningMode::BurstsOnly && gaps_equal_tails(grammar, stretches) {
+        // Tails read as gaps every other time.
+        log -= tuning::SWAPPED_LOG;
     }
     log -= bare_transmissions(grammar, stretches) as f64 * tuning::BARE_LOG;
-    let number = |role: Role| {
-        stretches
-            .iter()
-            .filter(|s| grammar.nodes[s.node].role == role)
-            .count()
-    };
-    if grammar.mode == ListeningMode::NoGaps && number(Role::Off) * 3 > number(Role::ListenerBurst)
-    {
-        // Pauses are there to be heard, so they were not cut.
-        log -= 1000.0;
-    }
-    let roles = |role: Role| {
-        stretches
-            .iter()
-            .filter(move |s| grammar.nodes[s.node].role == role)
-    };
     if grammar.mode == ListeningMode::OpenSquelch {
         // Nobody's squelch is open without hiss being heard for a while.
         if roles(Role::Off).count() == 0 {
             log -= 60.0;
         }
         // Hiss no longer than a squelch tail is more likely one.
-        log -= 4.0 * roles(Role::Off).filter(|s| s.to - s.from < longest).count() as f64;
+        log -= 6.0 * roles(Role::Off).filter(|s| s.to - s.from < longest).count() as f64;
     }
     if grammar.mode == ListeningMode::BurstsOnly
         && roles(Role::RepeaterBurst)
@@ -237,4 +266,27 @@ fn bare_transmissions(grammar: &Grammar, stretches: &[Stretch]) -> usize {
             !marked
         })
         .count()
+}
+
+/// The pauses without a carrier are as long, and as constant, as the tails.
+fn gaps_equal_tails(grammar: &Grammar, stretches: &[Stretch]) -> bool {
+    let lengths = |role: Role| -> Vec<f64> {
+        stretches
+            .iter()
+            .filter(|s| grammar.nodes[s.node].role == role)
+            .map(|s| (s.to - s.from) as f64)
+            .collect()
+    };
+    let (gaps, tails) = (lengths(Role::Off), lengths(Role::Quiet));
+    if gaps.len() < 4 || tails.len() < 4 {
+        return false;
+    }
+    let (Some(gap), Some(tail)) = (median(&gaps), median(&tails)) else {
+        return false;
+    };
+    let like = gaps
+        .iter()
+        .filter(|g| (*g - gap).abs() <= 0.06 * gap)
+        .count();
+    (gap - tail).abs() <= 0.06 * tail && like * 3 >= gaps.len() * 2
 }

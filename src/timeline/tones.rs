@@ -35,7 +35,7 @@ pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
             at += 1;
             continue;
         }
-        let (mut sum, mut to) = (0.0f64, at);
+        let (mut sum, mut squares, mut to) = (0.0f64, 0.0f64, at);
         let mut mean = first.peak_hz;
         while let Some(frame) = block.frames.get(to) {
             if frame.tonality < tuning::TONE_SHARE
@@ -44,11 +44,17 @@ pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
                 break;
             }
             sum += f64::from(frame.peak_hz);
+            squares += f64::from(frame.peak_hz).powi(2);
             to += 1;
             mean = (sum / (to - at) as f64) as f32;
         }
         let loud = block.frames[at..to].iter().map(strength).sum::<f32>() / (to - at).max(1) as f32;
-        if to - at >= least && loud >= usual + tuning::TONE_ABOVE_DB {
+        let n = (to - at).max(1) as f64;
+        let wander_hz = (squares / n - (sum / n).powi(2)).max(0.0).sqrt();
+        if to - at >= least
+            && wander_hz <= tuning::TONE_WANDER_HZ
+            && loud >= usual + tuning::TONE_ABOVE_DB
+        {
             runs.push(ToneRun {
                 from: at,
                 to,

@@ -60,7 +60,15 @@ pub fn gather(segments: &[Segment]) -> Vec<Over> {
             .get(at)
             .filter(|s| s.role == Role::ListenerBurst)
             .map(Segment::length);
-        let gap_heard = segments[at..].iter().take(2).any(|s| s.role == Role::Off);
+        // A squelch tail that ends in the next transmission fills the whole gap.
+        let gap_heard = segments[at..].first().is_some_and(|s| match s.role {
+            Role::Off => true,
+            Role::ListenerBurst => {
+                s.mode != ListeningMode::NoGaps
+                    || segments.get(at + 1).is_some_and(|n| n.role == Role::Off)
+            }
+            _ => false,
+        });
         overs.push(Over {
             start: segments[first].start,
             end: segments[at - 1].end,

@@ -12,13 +12,21 @@ pub const CLIFF_STEP_DB: f32 = 6.0;
 /// unquieted noise through any radio, speaker and microphone (fit part).
 pub const NOISE_SHAPE_DB: f32 = 4.0;
 
-/// Largest rise over the bands, in dB from the lowest to the highest, of unquieted noise:
-/// an unflattened discriminator's +6 dB an octave gives 14 dB; a fricative gives more.
-pub const NOISE_TILT_UP_DB: f32 = 15.0;
+/// Largest rise from band to band of unquieted noise, in dB: an unflattened discriminator's
+/// +6 dB an octave gives 3.3 dB; a fricative gives more.
+pub const NOISE_RISE_DB: f32 = 3.6;
 
-/// Largest fall over the bands of unquieted noise, in dB: flat without a carrier, it falls 16 dB
-/// over these bands after de-emphasis (6 dB an octave), and a muffled speaker adds some.
-pub const NOISE_TILT_DOWN_DB: f32 = 28.0;
+/// Bands, from the lowest, that a straight tilt is laid through: above, the audio path's own
+/// roll-off at 3 kHz bends it.
+pub const TILT_BANDS: usize = 5;
+
+/// The band above may lie this far below the tilt's line, in dB, or half of [`NOISE_SHAPE_DB`]
+/// above it.
+pub const ROLL_OFF_DB: f32 = 16.0;
+
+/// Largest fall from band to band of unquieted noise, in dB: flat without a carrier, it falls
+/// 3.3 dB a band after de-emphasis (6 dB an octave), and a muffled speaker adds some.
+pub const NOISE_FALL_DB: f32 = 4.6;
 
 /// A line holding more than this share of the power is no noise.
 pub const NOISE_TONALITY_MAX: f32 = 0.5;
@@ -53,6 +61,10 @@ pub const TONE_DRIFT_HZ: f32 = 25.0;
 
 /// Shortest tone, seconds: a Morse dot at 30 words a minute is 40 ms.
 pub const TONE_MIN_S: f64 = 0.035;
+
+/// Largest standard deviation of a tone's frequency from frame to frame, hertz: a steady tone
+/// reads within 2 Hz, the harmonics of a voice glide by more (fit part).
+pub const TONE_WANDER_HZ: f64 = 4.0;
 
 /// Least share of the power above 300 Hz in a tone's line.
 pub const TONE_SHARE: f32 = 0.72;
@@ -117,3 +129,14 @@ pub const TAIL_MIN_S: f64 = 0.25;
 /// What a reading pays, in log likelihood, for each transmission that neither a burst of noise
 /// nor a tail marks: pieces of speech look like that.
 pub const BARE_LOG: f64 = 8.0;
+
+/// A recorder that cuts mute out leaves no more than this share of it.
+pub const CUT_MUTE_SHARE: f64 = 0.06;
+
+/// Under an automatic gain control, noise-like sound this far above the floor counts as noise,
+/// in dB.
+pub const PUMPED_ABOVE_DB: f32 = 8.0;
+
+/// What a reading pays, in log likelihood, in which the gaps are as long and as constant as the
+/// tails: nobody keys up at the beat of the hang timer.
+pub const SWAPPED_LOG: f64 = 150.0;
