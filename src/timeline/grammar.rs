@@ -97,6 +97,7 @@ const R_BURST: usize = 3;
 const QUIET: usize = 4;
 const TONE: usize = 5;
 const L_BURST: usize = 6;
+const WHOLE_GAP: usize = 7;
 
 fn on_air_nodes(off: Sound, quiet: Sound) -> Vec<Node> {
     vec![
@@ -107,6 +108,8 @@ fn on_air_nodes(off: Sound, quiet: Sound) -> Vec<Node> {
         node(Role::Quiet, quiet, 3, 150.0),
         node(Role::Tone, Sound::Tone, 6, 30.0),
         node(Role::ListenerBurst, Sound::ListenerNoise, 2, 12.0),
+        // Longer than any fade within an over looks.
+        node(Role::ListenerBurst, Sound::ListenerNoise, 7, 12.0),
     ]
 }
 
@@ -143,10 +146,12 @@ pub fn squelched() -> Grammar {
             (TONE, USER, 0.1),
             (TONE, L_BURST, 0.1),
             (TONE, OFF, 0.1),
-            (L_BURST, OFF, 0.88),
+            (L_BURST, OFF, 1.0),
             // The repeater is back before the listener's squelch has closed.
-            (L_BURST, USER, 0.08),
-            (L_BURST, R_BURST, 0.04),
+            (QUIET, WHOLE_GAP, 0.04),
+            (TONE, WHOLE_GAP, 0.04),
+            (WHOLE_GAP, USER, 0.65),
+            (WHOLE_GAP, R_BURST, 0.35),
         ],
     }
 }
@@ -218,10 +223,12 @@ pub fn bursts_only() -> Grammar {
             (TONE, QUIET, 0.8),
             (TONE, USER, 0.1),
             (TONE, L_BURST, 0.1),
-            (L_BURST, OFF, 0.88),
+            (L_BURST, OFF, 1.0),
             // The repeater is back before the listener's squelch has closed.
-            (L_BURST, USER, 0.08),
-            (L_BURST, R_BURST, 0.04),
+            (QUIET, WHOLE_GAP, 0.04),
+            (TONE, WHOLE_GAP, 0.04),
+            (WHOLE_GAP, USER, 0.65),
+            (WHOLE_GAP, R_BURST, 0.35),
         ],
     }
 }
@@ -233,8 +240,6 @@ pub fn no_gaps() -> Grammar {
     for arc in &mut grammar.arcs {
         match (arc.0, arc.1) {
             (L_BURST, OFF) => arc.2 = 0.05,
-            (L_BURST, USER) => arc.2 = 0.9,
-            (L_BURST, R_BURST) => arc.2 = 0.02,
             (QUIET | TONE | USER, OFF) => arc.2 = 0.01,
             // A fade within an over sounds like it.
             (USER, L_BURST) => arc.2 = 0.001,
@@ -242,7 +247,11 @@ pub fn no_gaps() -> Grammar {
         }
     }
     // Not into a quiet carrier: that would read the repeater's own squelch tail as a drop.
-    grammar.arcs.push((L_BURST, QUIET, 0.005));
+    grammar.arcs.extend([
+        (L_BURST, QUIET, 0.005),
+        (L_BURST, USER, 0.92),
+        (L_BURST, R_BURST, 0.02),
+    ]);
     grammar
 }
 
