@@ -156,6 +156,22 @@ pub fn squelched() -> Grammar {
     }
 }
 
+/// The same without gaps that the listener's squelch tail fills: they come in all gaps or none.
+pub fn with_pauses(mut grammar: Grammar) -> Grammar {
+    grammar.nodes.truncate(WHOLE_GAP);
+    grammar
+        .arcs
+        .retain(|arc| arc.0 != WHOLE_GAP && arc.1 != WHOLE_GAP);
+    grammar
+}
+
+impl Grammar {
+    /// Does it allow gaps that the listener's squelch tail fills?
+    pub fn fills_gaps(&self) -> bool {
+        self.nodes.len() > WHOLE_GAP
+    }
+}
+
 /// Hiss without a carrier.
 pub fn open_squelch() -> Grammar {
     const USER: usize = 1;
@@ -235,7 +251,7 @@ pub fn bursts_only() -> Grammar {
 
 /// Mute cut out by the recorder: one transmission runs into the next.
 pub fn no_gaps() -> Grammar {
-    let mut grammar = squelched();
+    let mut grammar = with_pauses(squelched());
     grammar.mode = ListeningMode::NoGaps;
     for arc in &mut grammar.arcs {
         match (arc.0, arc.1) {

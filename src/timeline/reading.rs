@@ -164,26 +164,25 @@ fn suppositions(rests: &[Floor], two_kinds: bool) -> Vec<(Grammar, Floors)> {
                 grammar::open_squelch(),
                 floors(None, Some(low), NOISE_SD_DB),
             ));
-            all.push((
-                grammar::bursts_only(),
-                floors(None, Some(low), NOISE_SD_ROOM_DB),
-            ));
+            let alone = floors(None, Some(low), NOISE_SD_ROOM_DB);
+            all.push((grammar::with_pauses(grammar::bursts_only()), alone.clone()));
+            all.push((grammar::bursts_only(), alone));
             if (repeater_noise, listener_noise) == (Kind::First, Kind::First) {
                 let pumped = Floors {
                     pumping: true,
                     ..floors(None, Some(low), NOISE_SD_ROOM_DB)
                 };
                 all.push((grammar::open_squelch(), pumped.clone()));
+                all.push((grammar::with_pauses(grammar::bursts_only()), pumped.clone()));
                 all.push((grammar::bursts_only(), pumped));
             }
             for high in heavy[i + 1..]
                 .iter()
                 .filter(|h| h.mid - low.mid >= tuning::FLOORS_APART_DB)
             {
-                all.push((
-                    grammar::squelched(),
-                    floors(Some(low), Some(high), NOISE_SD_DB),
-                ));
+                let pair = floors(Some(low), Some(high), NOISE_SD_DB);
+                all.push((grammar::with_pauses(grammar::squelched()), pair.clone()));
+                all.push((grammar::squelched(), pair));
                 all.push((
                     grammar::no_gaps(),
                     floors(Some(low), Some(high), NOISE_SD_DB),
@@ -223,6 +222,9 @@ fn prior(grammar: &Grammar, floors: &Floors, stretches: &[Stretch]) -> f64 {
         if mute as f64 > tuning::CUT_MUTE_SHARE * all as f64 {
             log -= 1000.0;
         }
+    }
+    if grammar.fills_gaps() {
+        log -= 25.0;
     }
     if floors.pumping {
         log -= 10.0;
