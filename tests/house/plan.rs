@@ -1,0 +1,94 @@
+//! Who may see whom. The picture of it is in DEVELOPERS.md.
+
+/// Seen by everybody.
+pub const BASEMENT: [&str; 5] = ["error", "statistics", "tuning", "typed_table", "units"];
+
+/// What each floor hands up: a type file, and nothing else of the floor, may be seen by those
+/// who work on its results.
+pub const TYPE_FILES: [&str; 4] = [
+    "intake::recording",
+    "acoustics::frames",
+    "timeline::types",
+    "cause::verdict",
+];
+
+/// A part of the crate (a folder or file right under `src/`) and what it may see beside the
+/// basement and itself. `*` is everything.
+pub const ROOMS: [(&str, &[&str]); 18] = [
+    // Basement.
+    ("error", &[]),
+    ("statistics", &[]),
+    ("tuning", &[]),
+    ("typed_table", &[]),
+    ("units", &[]),
+    // Floors: each sees what the one above hands down.
+    ("intake", &[]),
+    ("acoustics", &["intake::recording"]),
+    ("timeline", &["acoustics::frames"]),
+    ("cause", &["timeline::types"]),
+    // The staircase.
+    ("check", &["intake", "acoustics", "timeline", "cause"]),
+    // Rooms beside.
+    ("backoff", &["timeline::types", "site::cost"]),
+    // SINAD is measured on samples: the trait that gives them is its input.
+    ("site", &["intake::recording"]),
+    (
+        "present",
+        &[
+            "check",
+            "intake::recording",
+            "acoustics::frames",
+            "timeline::types",
+            "cause::verdict",
+            "backoff",
+            "site",
+        ],
+    ),
+    // The annex judges the detector, so it may use its types, never its code.
+    ("simulate", &["timeline::types", "cause::verdict"]),
+    (
+        "proving",
+        &["simulate", "timeline::types", "cause::verdict"],
+    ),
+    // Doors. A command opens recordings and calls the staircase, never a floor by itself.
+    (
+        "cli",
+        &[
+            "intake",
+            "check",
+            "timeline::types",
+            "cause::verdict",
+            "backoff",
+            "site",
+            "present",
+            "simulate",
+            "proving",
+        ],
+    ),
+    ("lib", &["*"]),
+    ("main", &["*"]),
+];
+
+/// What is seen against the plan, and why that is right: file, path, reason.
+pub const EXCEPTIONS: [(&str, &str, &str); 4] = [
+    (
+        "tuning/cause.rs",
+        "cause::verdict",
+        "what is assumed of each cause is listed by cause",
+    ),
+    (
+        "timeline/mod.rs",
+        "intake::recording",
+        "where clips begin and end, and where sound is missing, is known to the intake alone",
+    ),
+    (
+        "timeline/listening.rs",
+        "intake::recording",
+        "the intake's damage and joined clips become warnings and a kind of listening",
+    ),
+    (
+        "cli/prove/fitting.rs",
+        "cause",
+        "the command that fits the causes' tables calls the fit",
+    ),
+];
