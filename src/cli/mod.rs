@@ -15,10 +15,12 @@ mod play;
 mod progress;
 mod prove;
 mod schema;
+mod simulate;
 mod sinad;
 mod source;
 mod station;
 mod tee;
+mod wav;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
@@ -53,6 +55,8 @@ enum Command {
     Sinad(sinad::SinadArgs),
     /// Plan the search for the bad part along the antenna chain
     Hunt(hunt::HuntArgs),
+    /// Play a scene from the user's voice to the recording: hear what desense sounds like
+    Simulate(simulate::SimulateArgs),
     /// Print the JSON Schema of a machine-readable output
     Schema(schema::SchemaArgs),
     /// Print a completion script for a shell
@@ -72,6 +76,7 @@ pub fn run() -> ExitCode {
         Command::Tee(args) => tee::run(&args),
         Command::Sinad(args) => sinad::run(&args),
         Command::Hunt(args) => hunt::run(&args),
+        Command::Simulate(args) => simulate::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Completions(args) => completions::run(&args),
         Command::Manual(args) => manual::run(&args),

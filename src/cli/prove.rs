@@ -9,7 +9,6 @@ mod making;
 mod recordings;
 mod selection;
 mod summary;
-mod wav;
 
 use super::console::{Said, complain};
 use crate::check::{Check, CheckOptions};

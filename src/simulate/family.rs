@@ -48,6 +48,10 @@ impl Family {
                 ));
             }
         };
+        if !has_ranges(&Value::Table(table.clone())) {
+            // Read straight from the text, errors can name the line.
+            Scenario::from_toml(text, file)?;
+        }
         let family = Self {
             name,
             file: file.into(),
@@ -167,6 +171,16 @@ fn is_range(table: &Table) -> bool {
         && table
             .keys()
             .all(|k| matches!(k.as_str(), "from" | "to" | "log" | "whole"))
+}
+
+fn has_ranges(value: &Value) -> bool {
+    match value {
+        Value::Table(table) => {
+            is_range(table) || table.contains_key("any_of") || table.values().any(has_ranges)
+        }
+        Value::Array(items) => items.iter().any(has_ranges),
+        _ => false,
+    }
 }
 
 fn bad(file: &str, key: &str, what: &str, remedy: &str) -> Error {

@@ -5,4 +5,5 @@
 mod check;
 mod manners;
 mod outputs;
+mod simulate;
 mod sounds;

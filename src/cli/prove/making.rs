@@ -1,7 +1,7 @@
 //! Makes recordings and keeps them from run to run.
 
 use super::fingerprint::fingerprint;
-use super::wav;
+use crate::cli::wav;
 use crate::error::{Error, Result};
 use crate::proving::corpus::Drawn;
 use crate::proving::encoding::Encoding;

@@ -1,7 +1,7 @@
 //! Remakes the committed recordings: a few short files in different containers, with their labels.
 
 use super::making::{encode, io};
-use super::wav;
+use crate::cli::wav;
 use crate::error::{Error, Result};
 use crate::proving::encoding::Encoding;
 use crate::simulate::{Scenario, Truth, render};
