@@ -3,6 +3,7 @@
 mod fingerprint;
 mod fitting;
 mod folder;
+mod frames;
 mod judging;
 mod lines;
 mod making;
@@ -47,6 +48,9 @@ pub struct ProveArgs {
     /// Write one line of JSON for each recording: paths, truth, check and how it was judged
     #[arg(long, value_name = "FILE")]
     dump_jsonl: Option<PathBuf>,
+    /// With --part fit: write every recording's frames and labels, to fit the timeline's network on
+    #[arg(long, value_name = "DIR")]
+    frames: Option<PathBuf>,
     /// Make one recording with its labels instead, as in cycling-steady@line-scanner:0
     #[arg(long, value_name = "NAME", requires = "out")]
     render: Option<String>,
@@ -140,7 +144,7 @@ pub fn run(args: &ProveArgs) -> ExitCode {
 }
 
 fn prove(args: &ProveArgs) -> Result<Said> {
-    if (args.refit || args.leave_out) && args.part != PartWord::Fit {
+    if (args.refit || args.leave_out || args.frames.is_some()) && args.part != PartWord::Fit {
         return Err(Error::BadSetting {
             place: "--part".into(),
             what: "nothing is ever fitted on the held-out part".into(),
@@ -164,6 +168,9 @@ fn prove(args: &ProveArgs) -> Result<Said> {
     let judged = judging::judge_all(&corpus, &cells, &maker, args.jobs, &check)?;
     if let Some(path) = &args.dump_jsonl {
         lines::write(path, &judged)?;
+    }
+    if let Some(folder) = &args.frames {
+        frames::write(folder, &judged)?;
     }
     if args.refit {
         let files = fitting::refit(&judged, &args.corpus)?;

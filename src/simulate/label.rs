@@ -57,6 +57,9 @@ impl Labeller<'_> {
             transmissions: heard.iter().map(|p| self.transmission(p)).collect(),
             events: self.events(&heard),
             drops,
+            input_s: self.spans(&ledger.input),
+            keyed_s: self.spans(&ledger.keyed),
+            audio_open_s: self.spans(&ledger.open),
             levels: self.levels(),
             clock: self.clock_pieces(),
             description: describe(scene),
@@ -325,6 +328,16 @@ impl Labeller<'_> {
             gap_s: next.map(|n| n.start_s - carrier.end_s),
             period_s: next.map(|n| n.start_s - carrier.start_s),
         }
+    }
+
+    /// Spans as far as they are in the recording.
+    fn spans(&self, spans: &[Span]) -> Vec<[f64; 2]> {
+        let at = |t| rounded(self.clock.recorded_s(t), 4);
+        spans
+            .iter()
+            .map(|s| [at(s.start_s), at(s.end_s)])
+            .filter(|[start, end]| end > start)
+            .collect()
     }
 
     fn levels(&self) -> Vec<LevelSample> {

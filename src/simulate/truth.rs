@@ -57,6 +57,15 @@ pub struct Truth {
     pub events: Vec<TrueEvent>,
     /// One entry per carrier drop that was heard.
     pub drops: Vec<TrueDrop>,
+    /// When the repeater's receiver passed a user, begin and end.
+    #[serde(default)]
+    pub input_s: Vec<[f64; 2]>,
+    /// When somebody held a key, begin and end.
+    #[serde(default)]
+    pub keyed_s: Vec<[f64; 2]>,
+    /// When the listener's set let sound out, begin and end.
+    #[serde(default)]
+    pub audio_open_s: Vec<[f64; 2]>,
     /// User's level at the repeater, a value every [`LEVEL_STEP_S`] or so.
     pub levels: Vec<LevelSample>,
     /// How the scene's clock maps to the recording's.

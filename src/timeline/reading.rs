@@ -35,22 +35,6 @@ pub fn read(
         NoiseTemplate::learn(&block.frames).unwrap_or_else(|| NoiseTemplate::guess(&block.frames));
     let relative: Vec<Relative> = block.frames.iter().map(|f| template.relative(f)).collect();
     let rests = floors(&relative);
-    if let Ok(w) = std::env::var("TBDBGF") {
-        let w: Vec<f64> = w.split(',').map(|x| x.parse().unwrap_or(0.0)).collect();
-        for (i, r) in relative.iter().enumerate() {
-            let t = block.time_of(i).get();
-            if t >= w[0] && t < w[1] {
-                eprintln!(
-                    "F {t:.3} mid {:.1} spread {:.1} second {:.1?} ton {:.2} {:.0}",
-                    r.mid,
-                    r.spread(),
-                    r.second,
-                    block.frames[i].tonality,
-                    block.frames[i].peak_hz
-                );
-            }
-        }
-    }
     let mut tone = vec![false; relative.len()];
     for run in tones {
         tone[run.from..run.to.min(relative.len())].fill(true);
