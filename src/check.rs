@@ -54,13 +54,25 @@ pub fn check_file(
 /// # Errors
 /// As [`check_file`].
 pub fn check_recording(
+    recording: Box<dyn Recording>,
+    options: &CheckOptions,
+    progress: &mut dyn FnMut(f64),
+) -> crate::Result<Check> {
+    check_by(Reader::new(options.mode), recording, options, progress)
+}
+
+/// Checks a recording with a reader of the caller's, who fits or compares networks.
+///
+/// # Errors
+/// As [`check_file`].
+pub fn check_by(
+    mut reader: Reader,
     mut recording: Box<dyn Recording>,
     options: &CheckOptions,
     progress: &mut dyn FnMut(f64),
 ) -> crate::Result<Check> {
     let expected = recording.expected_duration();
     let mut analyser = Analyser::new(recording.rate());
-    let mut reader = Reader::new(options.mode);
     let mut take = |block: &FrameBlock| -> Result<(), Infallible> {
         reader.push(block);
         Ok(())

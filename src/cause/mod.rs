@@ -27,9 +27,9 @@ pub fn judge(timeline: &Timeline, hang: Option<Seconds>) -> Verdict {
     judge_by(&FITTED, timeline, hang)
 }
 
-/// Measures of the whole recording, for fitting.
+/// Measures of the whole recording, for fitting. `hang` is the hang time that a user might state.
 #[must_use]
-pub fn whole(timeline: &Timeline) -> Measures {
+pub fn whole(timeline: &Timeline, hang: Option<Seconds>) -> Measures {
     let stretches = episodes::split(timeline);
     let part = stretches
         .iter()
@@ -41,14 +41,14 @@ pub fn whole(timeline: &Timeline) -> Measures {
             &timeline.drops[s.drops.clone()],
             s.from,
             s.to,
-            None,
+            hang,
         ),
         None => measures::measure(
             timeline,
             &timeline.drops,
             Instant(0.0),
             Instant(f64::INFINITY),
-            None,
+            hang,
         ),
     }
 }

@@ -12,16 +12,20 @@ mod selection;
 mod summary;
 
 use super::console::{Said, complain};
-use crate::check::{Check, CheckOptions};
+use crate::check::{Check, CheckOptions, check_by};
 use crate::error::{Error, Result};
+use crate::intake;
 use crate::proving::corpus::{Cell, Corpus, Part};
 use crate::proving::outcome::Outcome;
 use crate::proving::page::{Made, Page};
+use crate::timeline::Reader;
+use crate::timeline::network::Network;
 use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 use making::Maker;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 
 /// What to prove, and where to put it.
 #[derive(Debug, Clone, Args)]
@@ -51,6 +55,9 @@ pub struct ProveArgs {
     /// With --part fit: write every recording's frames and labels, to fit the timeline's network on
     #[arg(long, value_name = "DIR")]
     frames: Option<PathBuf>,
+    /// Hear by this file of a fitted network instead of the program's own
+    #[arg(long, value_name = "FILE")]
+    network: Option<PathBuf>,
     /// Make one recording with its labels instead, as in cycling-steady@line-scanner:0
     #[arg(long, value_name = "NAME", requires = "out")]
     render: Option<String>,
@@ -165,6 +172,8 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         return Ok(summary::list(&cells));
     }
     let maker = Maker::new(&args.cache)?;
+    let network = network(args.network.as_deref())?;
+    let check = |path: &Path| check(&network, path);
     let judged = judging::judge_all(&corpus, &cells, &maker, args.jobs, &check)?;
     if let Some(path) = &args.dump_jsonl {
         lines::write(path, &judged)?;
@@ -210,8 +219,25 @@ const LEFT_OUT: &str = "Each chain was judged by tables of causes that were fitt
     chains of the part: what is measured is how well they carry over to a way of recording that \
     they have not seen.";
 
-fn check(path: &Path) -> Result<Check> {
-    crate::check::check_file(path, &CheckOptions::default(), &mut |_| {})
+/// The network to hear by.
+fn network(path: Option<&Path>) -> Result<Arc<Network>> {
+    let Some(path) = path else {
+        return Ok(Network::shipped());
+    };
+    let bytes = std::fs::read(path).map_err(|e| making::io(path, e))?;
+    Network::from_bytes(&bytes)
+        .map(Arc::new)
+        .map_err(|what| Error::BadSetting {
+            place: path.display().to_string(),
+            what,
+            remedy: "give a file that tests/training/network.py wrote".into(),
+        })
+}
+
+fn check(network: &Arc<Network>, path: &Path) -> Result<Check> {
+    let reader = Reader::by(Arc::clone(network), None);
+    let options = CheckOptions::default();
+    check_by(reader, intake::open(path)?, &options, &mut |_| {})
 }
 
 fn render_one(corpus: &Corpus, args: &ProveArgs, name: &str, out: &Path) -> Result<Said> {

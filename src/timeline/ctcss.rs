@@ -1,6 +1,6 @@
 //! Names the sub-audible tone of a quiet carrier.
 
-use super::grammar::Role;
+use super::roles::Role;
 use super::segments::Segment;
 use crate::acoustics::frames::FrameBlock;
 use crate::units::Hertz;

@@ -1,74 +1,61 @@
-//! The likeliest sequence of nodes (Viterbi) under a grammar, with least lengths kept by chains.
+//! The likeliest sequence of classes (Viterbi), given the network's chances frame by frame and
+//! what it costs to go from one class to another.
 
-use super::emission::Fit;
-use super::grammar::Grammar;
+use super::network::{CLASSES, Class};
+use crate::tuning::timeline::{FRAME_WEIGHT, SWITCH_LOG};
 
 /// One stretch of the decoded sequence, in frames: `from..to`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Stretch {
-    /// Node of the grammar.
-    pub node: usize,
+    /// What it is.
+    pub class: Class,
     /// First frame.
     pub from: usize,
     /// One past the last frame.
     pub to: usize,
 }
 
-/// The likeliest stretches and their log likelihood.
-pub fn decode(grammar: &Grammar, fits: &[Fit]) -> (Vec<Stretch>, f64) {
-    let chain = Chain::new(grammar);
-    let count = chain.states.len();
-    if fits.is_empty() {
-        return (Vec::new(), 0.0);
-    }
-    let mut score: Vec<f32> = chain
-        .states
-        .iter()
-        .map(|s| fits[0][s.sound] + s.start)
-        .collect();
-    let mut next = vec![0.0f32; count];
-    let mut total = 0.0f64;
-    let mut back = vec![0u8; fits.len() * count];
-    for (t, fit) in fits.iter().enumerate().skip(1) {
-        let row = &mut back[t * count..(t + 1) * count];
-        for (s, state) in chain.states.iter().enumerate() {
-            let (mut best, mut from) = (f32::NEG_INFINITY, 0u8);
-            for (p, cost) in &chain.into[s] {
-                let candidate = score[*p as usize] + cost;
-                if candidate > best {
-                    best = candidate;
-                    from = *p;
+/// The likeliest stretches, which tile the frames. Classes that `allowed` refuses do not occur.
+pub fn decode(log_chances: &[[f32; CLASSES]], allowed: &dyn Fn(Class) -> bool) -> Vec<Stretch> {
+    let Some(first) = log_chances.first() else {
+        return Vec::new();
+    };
+    let barred = Class::ALL.map(|class| {
+        if allowed(class) {
+            0.0
+        } else {
+            f32::NEG_INFINITY
+        }
+    });
+    let fit = |row: &[f32; CLASSES], s: usize| row[s] * FRAME_WEIGHT + barred[s];
+    let mut score: [f32; CLASSES] = std::array::from_fn(|s| fit(first, s));
+    let mut back = vec![[0u8; CLASSES]; log_chances.len()];
+    for (row, from) in log_chances.iter().zip(&mut back).skip(1) {
+        let mut next = [f32::NEG_INFINITY; CLASSES];
+        for s in 0..CLASSES {
+            for (p, costs) in SWITCH_LOG.iter().enumerate() {
+                let candidate = score[p] + costs[s];
+                if candidate > next[s] {
+                    next[s] = candidate;
+                    from[s] = p as u8;
                 }
             }
-            next[s] = best + fit[state.sound];
-            row[s] = from;
+            next[s] += fit(row, s);
         }
-        std::mem::swap(&mut score, &mut next);
-        // Keep the scores small, so that f32 stays exact enough over hours.
-        if t % 256 == 0 {
-            let top = score.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-            score.iter_mut().for_each(|s| *s -= top);
-            total += f64::from(top);
-        }
+        // Relative to the best, so that f32 stays exact over hours.
+        let top = next.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+        score = next.map(|x| x - top);
     }
-    let (mut state, best) = score
-        .iter()
-        .enumerate()
-        .max_by(|a, b| a.1.total_cmp(b.1))
-        .map_or((0, 0.0), |(s, v)| (s, *v));
+    let mut state = (0..CLASSES)
+        .max_by(|a, b| score[*a].total_cmp(&score[*b]))
+        .unwrap_or(0);
     let mut stretches = Vec::new();
-    let mut end = fits.len();
-    for t in (0..fits.len()).rev() {
-        let node = chain.states[state].node;
-        let before = if t > 0 {
-            usize::from(back[t * count + state])
-        } else {
-            state
-        };
-        let entered = t == 0 || (chain.states[state].first && before != state);
-        if entered {
+    let mut end = log_chances.len();
+    for t in (0..log_chances.len()).rev() {
+        let before = usize::from(back[t][state]);
+        if t == 0 || before != state {
             stretches.push(Stretch {
-                node,
+                class: Class::ALL[state],
                 from: t,
                 to: end,
             });
@@ -77,124 +64,67 @@ pub fn decode(grammar: &Grammar, fits: &[Fit]) -> (Vec<Stretch>, f64) {
         state = before;
     }
     stretches.reverse();
-    (stretches, total + f64::from(best))
-}
-
-struct State {
-    node: usize,
-    sound: usize,
-    start: f32,
-    first: bool,
-}
-
-/// Nodes unrolled into chains that keep the least lengths.
-struct Chain {
-    states: Vec<State>,
-    /// For each state: (predecessor, log probability).
-    into: Vec<Vec<(u8, f32)>>,
-}
-
-impl Chain {
-    fn new(grammar: &Grammar) -> Self {
-        let mut states = Vec::new();
-        let mut heads = Vec::new();
-        let mut lasts = Vec::new();
-        for (n, node) in grammar.nodes.iter().enumerate() {
-            heads.push(states.len());
-            for i in 0..node.min {
-                // A recording may start anywhere within a stretch: cheapest at a chain's end.
-                let start = if i + 1 == node.min { 0.0 } else { -2.0 };
-                states.push(State {
-                    node: n,
-                    sound: node.sound as usize,
-                    start,
-                    first: i == 0,
-                });
-            }
-            lasts.push(states.len() - 1);
-        }
-        let mut into = vec![Vec::new(); states.len()];
-        for (n, node) in grammar.nodes.iter().enumerate() {
-            for s in heads[n]..lasts[n] {
-                into[s + 1].push((s as u8, 0.0));
-            }
-            let stay = 1.0 - 1.0 / (node.mean + 1.0);
-            into[lasts[n]].push((lasts[n] as u8, stay.ln() as f32));
-            let sum: f64 = grammar.arcs.iter().filter(|a| a.0 == n).map(|a| a.2).sum();
-            for (_, to, weight) in grammar.arcs.iter().filter(|a| a.0 == n && a.2 > 0.0) {
-                let cost = ((1.0 - stay) * weight / sum).ln() as f32;
-                into[heads[*to]].push((lasts[n] as u8, cost));
-            }
-        }
-        Self { states, into }
-    }
+    stretches
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::timeline::grammar::{Role, squelched};
 
-    /// Frames that fit one sound clearly.
-    fn clear(sounds: &[(usize, usize)]) -> Vec<Fit> {
-        let mut fits = Vec::new();
-        for (sound, frames) in sounds {
-            for _ in 0..*frames {
-                let mut fit = [-6.0f32; 6];
-                fit[*sound] = -1.0;
-                fits.push(fit);
-            }
-        }
-        fits
+    /// Frames of which the network is fairly sure.
+    fn clear(parts: &[(Class, usize)]) -> Vec<[f32; CLASSES]> {
+        let frame = |class: Class| {
+            let mut row = [0.02f32.ln(); CLASSES];
+            row[class as usize] = 0.92f32.ln();
+            row
+        };
+        parts
+            .iter()
+            .flat_map(|(class, n)| std::iter::repeat_n(frame(*class), *n))
+            .collect()
     }
 
     #[test]
     fn a_cycle_is_read_as_it_was_written() {
-        let grammar = squelched();
-        // mute, user, noise, quiet, noise, mute
-        let fits = clear(&[(0, 100), (2, 40), (3, 12), (1, 600), (4, 8), (0, 40)]);
-        let (stretches, _) = decode(&grammar, &fits);
-        let roles: Vec<Role> = stretches
-            .iter()
-            .map(|s| grammar.nodes[s.node].role)
-            .collect();
-        assert_eq!(
-            roles,
-            [
-                Role::Off,
-                Role::User,
-                Role::RepeaterBurst,
-                Role::Quiet,
-                Role::ListenerBurst,
-                Role::Off
-            ]
-        );
-        let starts: Vec<usize> = stretches.iter().map(|s| s.from).collect();
-        assert_eq!(starts, [0, 100, 140, 152, 752, 760]);
-        assert_eq!(stretches.last().unwrap().to, 800);
+        use Class::{ListenerBurst, Off, Quiet, RepeaterBurst, User};
+        let parts = [
+            (Off, 100),
+            (User, 40),
+            (RepeaterBurst, 12),
+            (Quiet, 600),
+            (ListenerBurst, 8),
+            (Off, 40),
+        ];
+        let read = decode(&clear(&parts), &|_| true);
+        let got: Vec<(Class, usize)> = read.iter().map(|s| (s.class, s.to - s.from)).collect();
+        assert_eq!(got, parts);
     }
 
     #[test]
-    fn stretches_tile_the_frames_whatever_they_hold() {
-        let grammar = squelched();
+    fn one_doubtful_frame_makes_no_stretch() {
+        let frames = clear(&[(Class::Quiet, 50), (Class::Off, 1), (Class::Quiet, 50)]);
+        assert_eq!(decode(&frames, &|_| true).len(), 1);
+    }
+
+    #[test]
+    fn what_is_not_allowed_does_not_occur_and_stretches_tile_the_frames() {
         let mut seed = 1u64;
-        let fits: Vec<Fit> = (0..5000)
+        let frames: Vec<[f32; CLASSES]> = (0..5000)
             .map(|_| {
                 std::array::from_fn(|_| {
                     seed = seed
                         .wrapping_mul(6364136223846793005)
                         .wrapping_add(1442695040888963407);
-                    -((seed >> 40) as f32 / 2e6)
+                    -((seed >> 40) as f32 / 1e6)
                 })
             })
             .collect();
-        let (stretches, _) = decode(&grammar, &fits);
+        let read = decode(&frames, &|class| class != Class::ListenerBurst);
         let mut at = 0;
-        for s in &stretches {
-            assert_eq!(s.from, at);
-            assert!(s.to > s.from);
+        for s in &read {
+            assert!(s.from == at && s.to > s.from && s.class != Class::ListenerBurst);
             at = s.to;
         }
-        assert_eq!(at, fits.len());
+        assert_eq!(at, frames.len());
     }
 }

@@ -1,8 +1,9 @@
 //! Transmissions and tones to events in order of time.
 
+use super::refine::Edge;
 use super::tones::ToneRun;
 use super::transmissions::Over;
-use super::types::{Event, EventKind, ListeningMode};
+use super::types::{Event, EventKind};
 use crate::tuning::timeline as tuning;
 use crate::units::Seconds;
 
@@ -10,40 +11,20 @@ use crate::units::Seconds;
 pub fn list(overs: &[Over], tones: &[ToneRun]) -> Vec<Event> {
     let mut events = Vec::new();
     for over in overs {
-        let sure = if over.mode == ListeningMode::BurstsOnly {
-            0.85
-        } else {
-            0.97
+        let event = |edge: &Edge, kind: EventKind| Event {
+            t: edge.t,
+            kind,
+            sd: edge.sd,
+            confidence: edge.confidence,
         };
         if over.start_known {
-            events.push(Event {
-                t: over.start.t,
-                kind: EventKind::KeyUp,
-                sd: over.start.sd,
-                confidence: sure,
-            });
+            events.push(event(&over.start, EventKind::KeyUp));
         }
         for loss in &over.losses {
-            let confidence = if loss.burst.is_some() { 0.93 } else { 0.5 };
-            events.push(Event {
-                t: loss.edge.t,
-                kind: EventKind::InputLoss,
-                sd: loss.edge.sd,
-                confidence,
-            });
+            events.push(event(&loss.edge, EventKind::InputLoss));
         }
         if over.end_known {
-            let confidence = if over.listener_burst.is_some() {
-                sure
-            } else {
-                sure - 0.05
-            };
-            events.push(Event {
-                t: over.end.t,
-                kind: EventKind::CarrierDrop,
-                sd: over.end.sd,
-                confidence,
-            });
+            events.push(event(&over.end, EventKind::CarrierDrop));
         }
     }
     tone_events(overs, tones, &mut events);

@@ -1,5 +1,8 @@
 //! What kind of listening the whole recording is, and the doubts about it.
 
+use super::network::MODES;
+use super::noise::Noise;
+use super::roles::Role;
 use super::segments::Segment;
 use super::transmissions::Over;
 use super::types::{Listening, ListeningMode, Warning};
@@ -11,50 +14,57 @@ use crate::units::{Dbfs, Hertz, Instant, Seconds};
 /// Gathered over blocks.
 #[derive(Debug, Clone, Default)]
 pub struct Impressions {
-    /// Seconds read under each kind of listening.
-    pub seconds: Vec<(ListeningMode, f64)>,
-    /// Bands within the pass band, with the support of the template that said so.
-    pub bands: Vec<(usize, usize)>,
+    /// Evidence for each kind of listening times seconds (logits of the network).
+    evidence: [f64; MODES],
+    /// Seconds heard.
+    seconds: f64,
+    /// Bands within the pass band; true where unquieted noise was heard.
+    bands: Vec<(usize, bool)>,
     /// Quietest level of each block, dBFS.
-    pub quietest: Vec<f32>,
-    /// Steps of noise found.
-    pub noise_steps: usize,
+    quietest: Vec<f32>,
 }
 
+/// The kinds of listening in the order of the network's outputs.
+const ORDER: [ListeningMode; MODES] = [
+    ListeningMode::Squelched,
+    ListeningMode::OpenSquelch,
+    ListeningMode::BurstsOnly,
+    ListeningMode::NoGaps,
+    ListeningMode::NotFm,
+];
+
 impl Impressions {
-    /// Adds one block.
-    pub fn add(
-        &mut self,
-        mode: ListeningMode,
-        seconds: f64,
-        used: usize,
-        support: usize,
-        frames: &[Frame],
-    ) {
-        match self.seconds.iter_mut().find(|s| s.0 == mode) {
-            Some(s) => s.1 += seconds,
-            None => self.seconds.push((mode, seconds)),
+    /// Adds what the network made of one block's kind.
+    pub fn hear(&mut self, modes: &[f32; MODES], seconds: f64) {
+        for (sum, logit) in self.evidence.iter_mut().zip(modes) {
+            *sum += f64::from(*logit) * seconds;
         }
-        self.bands.push((used, support));
-        self.noise_steps += support;
-        self.quietest.push(super::levels::quantile(
+        self.seconds += seconds;
+    }
+
+    /// Adds the noise and the floor of one block.
+    pub fn add(&mut self, noise: &Noise, frames: &[Frame]) {
+        self.bands.push((noise.used, !noise.guessed));
+        self.quietest.push(super::noise::quantile(
             frames.iter().map(|f| f.level_db),
             0.02,
         ));
     }
 
-    /// The kind under which most of the time was read.
+    /// The likeliest kind so far.
     pub fn mode(&self) -> ListeningMode {
-        self.seconds
-            .iter()
+        ORDER
+            .into_iter()
+            .zip(self.evidence)
             .max_by(|a, b| a.1.total_cmp(&b.1))
-            .map_or(ListeningMode::NotFm, |s| s.0)
+            .filter(|_| self.seconds > 0.0)
+            .map_or(ListeningMode::NotFm, |kind| kind.0)
     }
 
     fn bandwidth(&self) -> Option<Hertz> {
         self.bands
             .iter()
-            .max_by_key(|b| b.1)
+            .max_by_key(|b| (b.1, b.0))
             .map(|b| Hertz(BAND_EDGES_HZ[b.0]))
     }
 }
@@ -68,11 +78,8 @@ pub fn describe(
     stated: Option<ListeningMode>,
     clipped_share: f64,
 ) -> Listening {
-    let mut mode = impressions.mode();
+    let mode = stated.unwrap_or_else(|| impressions.mode());
     let mut warnings = Vec::new();
-    if fm_signs(impressions, overs) == 0 && stated.is_none() {
-        mode = ListeningMode::NotFm;
-    }
     if clipped_share > 0.02 {
         warnings.push(Warning::Clipped {
             share: clipped_share,
@@ -112,24 +119,21 @@ pub fn describe(
         bandwidth,
         noise_floor,
         warnings,
-        noise_steps_per_min: impressions.noise_steps as f64 * 60.0 / end.get().max(1.0),
+        noise_steps_per_min: noise_steps(segments) as f64 * 60.0 / end.get().max(1.0),
         noise_share: (noise_s / end.get().max(1.0)).clamp(0.0, 1.0),
     }
 }
 
-/// How many marks of an FM receiver were heard: steps of noise, bursts at the ends of overs.
-fn fm_signs(impressions: &Impressions, overs: &[Over]) -> usize {
-    let bursts = overs.iter().filter(|o| o.listener_burst.is_some()).count()
-        + overs
-            .iter()
-            .flat_map(|o| &o.losses)
-            .filter(|l| l.burst.is_some())
-            .count();
-    if impressions.noise_steps < 2 {
-        0
-    } else {
-        bursts + impressions.noise_steps / 4
-    }
+/// Steps of unquieted noise: its bursts, and with an open squelch the carrier's comings and goings.
+fn noise_steps(segments: &[Segment]) -> usize {
+    segments
+        .iter()
+        .filter(|s| match s.role {
+            Role::RepeaterBurst | Role::ListenerBurst => true,
+            Role::Off => s.mode == ListeningMode::OpenSquelch,
+            _ => false,
+        })
+        .count()
 }
 
 /// A recorder that stops after a fixed hold time makes pauses of one length to the frame.
@@ -137,7 +141,7 @@ fn equal_pauses(segments: &[Segment]) -> Option<Seconds> {
     let pauses: Vec<f64> = segments
         .iter()
         .skip(1)
-        .filter(|s| s.role == super::grammar::Role::Off)
+        .filter(|s| s.role == Role::Off)
         .map(|s| s.length().get())
         .collect();
     let pauses = &pauses[..pauses.len().saturating_sub(1)];

@@ -5,14 +5,14 @@ mod ctcss;
 mod decode;
 mod drops;
 mod dtmf;
-mod emission;
 mod events;
-mod grammar;
 mod hang;
-mod levels;
 mod listening;
+pub mod network;
+mod noise;
 mod reading;
 mod refine;
+mod roles;
 mod segments;
 mod tones;
 mod transmissions;
@@ -22,13 +22,14 @@ use crate::acoustics::frames::FrameBlock;
 use crate::intake::recording::RecordingInfo;
 use crate::tuning::acoustics::OVERLAP_S;
 use crate::units::{Instant, Seconds};
+use network::Network;
+use std::sync::Arc;
 use types::{ListeningMode, Timeline, Transmission, Warning};
 
 /// Reads blocks of frames as they come and keeps only what was found.
-#[derive(Default)]
 pub struct Reader {
+    network: Arc<Network>,
     stated: Option<ListeningMode>,
-    before: Option<ListeningMode>,
     segments: Vec<segments::Segment>,
     tones: Vec<tones::ToneRun>,
     votes: ctcss::Votes,
@@ -40,9 +41,20 @@ impl Reader {
     /// `stated`: how the recording was made, where the user knows.
     #[must_use]
     pub fn new(stated: Option<ListeningMode>) -> Self {
+        Self::by(Network::shipped(), stated)
+    }
+
+    /// Reads by another network than the shipped one.
+    #[must_use]
+    pub fn by(network: Arc<Network>, stated: Option<ListeningMode>) -> Self {
         Self {
+            network,
             stated,
-            ..Self::default()
+            segments: Vec::new(),
+            tones: Vec::new(),
+            votes: ctcss::Votes::new(),
+            impressions: listening::Impressions::default(),
+            end: Instant(0.0),
         }
     }
 
@@ -53,28 +65,16 @@ impl Reader {
         }
         let block_end = block.time_of(block.frames.len() - 1);
         let mut tones = tones::find(block);
-        let reading = reading::read(
-            block,
-            &tones,
-            self.stated.filter(|m| readable(*m)),
-            self.before,
-        );
-        let found = segments::cut(
-            block,
-            &reading.grammar,
-            &reading.stretches,
-            &reading.relative,
-        );
-        let mode = reading.grammar.mode;
         let heard = (block_end - block.start).get();
-        self.impressions.add(
-            mode,
-            heard,
-            reading.template.used,
-            reading.template.support,
-            &block.frames,
-        );
-        self.before = Some(mode);
+        let (stated, impressions) = (self.stated, &mut self.impressions);
+        let reading = reading::read(&self.network, block, |chances| {
+            impressions.hear(&chances.modes, heard);
+            stated
+                .filter(|m| readable(*m))
+                .unwrap_or_else(|| impressions.mode())
+        });
+        let found = segments::cut(block, &reading);
+        self.impressions.add(&reading.noise, &block.frames);
         ctcss::vote(block, &found, &mut self.votes);
         tones.extend(dtmf::find(block));
         let seam = if self.segments.is_empty() {
@@ -93,7 +93,7 @@ impl Reader {
     #[must_use]
     pub fn finish(mut self, info: &RecordingInfo, clipped_share: f64) -> Timeline {
         self.tones.sort_by(|a, b| a.start.total_cmp(&b.start));
-        let overs = transmissions::gather(&self.segments);
+        let mut overs = transmissions::gather(&self.segments);
         let mut listening = listening::describe(
             &self.impressions,
             &self.segments,
@@ -108,6 +108,10 @@ impl Reader {
             listening
                 .warnings
                 .push(Warning::StatedModeDoubtful { stated, heard });
+        }
+        if listening.mode == ListeningMode::NotFm {
+            // No repeater, no transmissions of one.
+            overs.clear();
         }
         let cut = listening.mode == ListeningMode::NoGaps;
         let tone_starts: Vec<Instant> = self.tones.iter().map(|t| t.start).collect();

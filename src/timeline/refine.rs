@@ -11,6 +11,19 @@ pub struct Edge {
     pub t: Instant,
     /// Standard deviation of `t`.
     pub sd: Seconds,
+    /// Chance that something changes here as it was read.
+    pub confidence: f64,
+}
+
+impl Edge {
+    /// An edge of the recording or of a block.
+    pub const fn plain(t: Instant) -> Self {
+        Self {
+            t,
+            sd: Seconds(0.0),
+            confidence: 1.0,
+        }
+    }
 }
 
 /// Samples that each side of a change must hold.
@@ -30,6 +43,7 @@ pub fn refine(block: &FrameBlock, coarse: Instant, before: Seconds, after: Secon
     let fallback = Edge {
         t: coarse,
         sd: block.period,
+        confidence: 1.0,
     };
     if samples.len() < 2 * SIDE + 2 {
         return fallback;
@@ -68,6 +82,7 @@ pub fn refine(block: &FrameBlock, coarse: Instant, before: Seconds, after: Secon
     Edge {
         t: Instant(origin + (mean + 0.5) / rate),
         sd: Seconds((variance + 1.0).sqrt() / rate),
+        confidence: 1.0,
     }
 }
 

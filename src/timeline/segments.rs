@@ -1,9 +1,11 @@
 //! Decoded stretches to segments: refined edges and the measured character of each.
 
 use super::decode::Stretch;
-use super::grammar::{Grammar, Role};
-use super::levels::Relative;
+use super::network::Heard;
+use super::noise::{Relative, Whose};
+use super::reading::Reading;
 use super::refine::{Edge, refine};
+use super::roles::Role;
 use super::types::ListeningMode;
 use crate::acoustics::frames::FrameBlock;
 use crate::units::{Instant, Seconds};
@@ -52,30 +54,22 @@ pub struct SegmentSound {
 }
 
 /// Segments of one block.
-pub fn cut(
-    block: &FrameBlock,
-    grammar: &Grammar,
-    stretches: &[Stretch],
-    relative: &[Relative],
-) -> Vec<Segment> {
+pub fn cut(block: &FrameBlock, reading: &Reading) -> Vec<Segment> {
+    let stretches = &reading.stretches;
     let length = |s: &Stretch| block.period * (s.to - s.from) as f64;
     let edge_before = |s: &Stretch| block.time_of(s.from) - block.period * 0.5;
     let mut edges = Vec::with_capacity(stretches.len() + 1);
     for (i, s) in stretches.iter().enumerate() {
-        edges.push(if i == 0 {
-            Edge {
-                t: edge_before(s),
-                sd: Seconds(0.0),
-            }
-        } else {
-            refine(block, edge_before(s), length(&stretches[i - 1]), length(s))
+        edges.push(match i.checked_sub(1).map(|before| &stretches[before]) {
+            None => Edge::plain(edge_before(s)),
+            Some(before) => Edge {
+                confidence: confidence(&reading.heard, before, s),
+                ..refine(block, edge_before(s), length(before), length(s))
+            },
         });
     }
     if let Some(last) = stretches.last() {
-        edges.push(Edge {
-            t: block.time_of(last.to - 1) + block.period * 0.5,
-            sd: Seconds(0.0),
-        });
+        edges.push(Edge::plain(block.time_of(last.to - 1) + block.period * 0.5));
     }
     // Two refined edges must not cross.
     for i in 1..edges.len() {
@@ -83,39 +77,59 @@ pub fn cut(
             edges[i].t = edges[i - 1].t;
         }
     }
-    let role = |i: usize| -> Role {
-        let at = |j: usize| grammar.nodes[stretches[j].node].role;
-        let scrap = length(&stretches[i]).get() < SCRAP_S;
-        let after_quiet = i > 0 && matches!(at(i - 1), Role::Quiet | Role::Tone);
-        let before_off = i + 1 < stretches.len() && at(i + 1) == Role::Off;
-        // A listener's burst too short for its level to be read passes for modulation.
-        let listener = at(i) == Role::User && scrap && after_quiet && before_off;
-        let possible = grammar.mode != ListeningMode::OpenSquelch;
-        if listener && possible {
-            Role::ListenerBurst
-        } else {
-            at(i)
-        }
-    };
     stretches
         .iter()
         .zip(edges.windows(2))
-        .enumerate()
-        .map(|(i, (s, pair))| Segment {
-            role: role(i),
-            mode: grammar.mode,
-            start: pair[0],
-            end: pair[1],
-            sound: measure(
-                &relative[s.from..s.to],
-                block.audio_between(pair[0].t, pair[1].t),
-            ),
+        .map(|(s, pair)| {
+            let role = Role::from(s.class);
+            let whose = if role.input() {
+                Whose::Repeater
+            } else {
+                Whose::Listener
+            };
+            let relative: Vec<Relative> = block.frames[s.from..s.to]
+                .iter()
+                .map(|frame| reading.noise.relative(frame, whose))
+                .collect();
+            Segment {
+                role,
+                mode: reading.mode,
+                start: pair[0],
+                end: pair[1],
+                sound: measure(&relative, block.audio_between(pair[0].t, pair[1].t)),
+            }
         })
         .collect()
 }
 
-/// Modulation shorter than this between a quiet carrier and none is a squelch tail; seconds.
-const SCRAP_S: f64 = 0.09;
+/// Frames on each side of an edge over which the network's sureness is taken: 40 ms.
+const BESIDE: usize = 8;
+
+/// How sure the network is of what lies before and after an edge: of carrier and no carrier where
+/// the carrier comes or goes, else of the classes themselves.
+fn confidence(heard: &Heard, before: &Stretch, after: &Stretch) -> f64 {
+    let (a, b) = (Role::from(before.class), Role::from(after.class));
+    let chance = |frame: usize, stretch: &Stretch, role: Role| -> f32 {
+        match (a.carrier() == b.carrier(), role.carrier()) {
+            (false, true) => heard.on_air(frame),
+            (false, false) => 1.0 - heard.on_air(frame),
+            (true, _) => heard.chance(frame, stretch.class),
+        }
+    };
+    let mean = |frames: std::ops::Range<usize>, stretch: &Stretch, role: Role| -> f64 {
+        let n = frames.len().max(1) as f64;
+        frames
+            .map(|frame| f64::from(chance(frame, stretch, role)))
+            .sum::<f64>()
+            / n
+    };
+    mean(
+        before.to.saturating_sub(BESIDE).max(before.from)..before.to,
+        before,
+        a,
+    ) * mean(after.from..(after.from + BESIDE).min(after.to), after, b)
+}
+
 /// Noise rises to near full above this, in dB relative to unquieted noise ...
 const SWING_UP_DB: f32 = -6.0;
 /// ... and has fallen back below this.
@@ -144,9 +158,9 @@ fn measure(relative: &[Relative], audio: &[f32]) -> SegmentSound {
     }
     SegmentSound {
         frames: n,
-        noise_db: super::levels::quantile(smooth.iter().copied(), 0.2),
+        noise_db: super::noise::quantile(smooth.iter().copied(), 0.2),
         low_db: mean,
-        mid_db: super::levels::quantile(relative.iter().map(|r| r.mid), 0.5),
+        mid_db: super::noise::quantile(relative.iter().map(|r| r.mid), 0.5),
         spread_db: variance.sqrt(),
         swings,
         modulated: relative
@@ -174,10 +188,6 @@ fn kurtosis_excess(audio: &[f32]) -> f32 {
 /// Joins the segments of the next block to those gathered so far, at `seam`.
 pub fn join(gathered: &mut Vec<Segment>, next: Vec<Segment>, seam: Instant) {
     gathered.retain(|s| s.start.t < seam);
-    let plain = Edge {
-        t: seam,
-        sd: Seconds(0.0),
-    };
     let mut rest = next.into_iter().filter(|s| s.end.t > seam).peekable();
     if let (Some(last), Some(first)) = (gathered.last_mut(), rest.peek_mut()) {
         if last.role == first.role {
@@ -192,12 +202,9 @@ pub fn join(gathered: &mut Vec<Segment>, next: Vec<Segment>, seam: Instant) {
             gathered.pop();
         } else {
             if last.end.t > seam {
-                last.end = plain;
+                last.end = Edge::plain(seam);
             }
-            first.start = Edge {
-                t: last.end.t,
-                sd: first.start.sd,
-            };
+            first.start.t = last.end.t;
         }
     }
     gathered.extend(rest);

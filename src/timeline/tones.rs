@@ -1,6 +1,6 @@
 //! Steady tones in a block: runs of frames in which one line holds nearly all the power.
 
-use super::levels::quantile;
+use super::noise::quantile;
 use crate::acoustics::frames::{Frame, FrameBlock};
 use crate::tuning::timeline as tuning;
 use crate::units::{Hertz, Instant};

@@ -1,11 +1,11 @@
 //! Segments of the whole recording to transmissions with what happened inside.
 
-use super::grammar::Role;
 use super::refine::Edge;
+use super::roles::Role;
 use super::segments::{Segment, SegmentSound};
 use super::types::ListeningMode;
 use crate::tuning::timeline as tuning;
-use crate::units::{Instant, Seconds};
+use crate::units::Seconds;
 use std::ops::Range;
 
 /// One loss of the repeater's input.
@@ -85,55 +85,26 @@ pub fn gather(segments: &[Segment]) -> Vec<Over> {
     overs
 }
 
-/// Longest pause within speech that is not yet taken for the end of it, seconds.
-const PAUSE_S: f64 = 0.35;
-
+/// Losses of the input within one transmission: wherever a user gives way to a quiet carrier.
 fn losses(segments: &[Segment]) -> Vec<Loss> {
-    let mut found = Vec::new();
     let noise_before = |i: usize| {
-        segments[..i]
+        segments[..=i]
             .iter()
             .rev()
             .find(|s| s.role == Role::User)
             .filter(|s| s.sound.frames >= 3)
             .map(|s| s.sound.noise_db)
     };
-    for (i, s) in segments.iter().enumerate() {
-        let quiet_after = segments
-            .get(i + 1)
-            .is_none_or(|n| matches!(n.role, Role::Quiet | Role::Tone));
-        if s.role == Role::RepeaterBurst && quiet_after {
-            found.push(Loss {
-                edge: s.end,
-                burst: Some(s.length()),
-                noise_db: noise_before(i),
-            });
-        }
-    }
-    // Modulation that goes on after the last marked loss, and then ends in a quiet carrier.
-    let last_marked = found
-        .last()
-        .map_or(Instant(f64::NEG_INFINITY), |l| l.edge.t);
-    let last_user = segments
-        .iter()
-        .rposition(|s| s.role == Role::User && s.end.t > last_marked);
-    if let Some(i) = last_user
-        && segments[i].start.t >= last_marked
-    {
-        let tail: f64 = segments[i + 1..].iter().map(|s| s.length().get()).sum();
-        let end = segments.last().map_or(segments[i].end, |s| s.end);
-        if tail >= PAUSE_S
-            && (end.t - segments[i].end.t).get() > 0.0
-            && segments[i].sound.frames >= 4
-        {
-            found.push(Loss {
-                edge: segments[i].end,
-                burst: None,
-                noise_db: Some(segments[i].sound.noise_db),
-            });
-        }
-    }
-    found
+    segments
+        .windows(2)
+        .enumerate()
+        .filter(|(_, pair)| pair[0].role.input() && pair[1].role == Role::Quiet)
+        .map(|(i, pair)| Loss {
+            edge: pair[0].end,
+            burst: (pair[0].role == Role::RepeaterBurst).then(|| pair[0].length()),
+            noise_db: noise_before(i),
+        })
+        .collect()
 }
 
 /// Sums the sound of the user's part (all but the last quiet stretch) of one transmission.

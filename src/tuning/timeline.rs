@@ -1,60 +1,8 @@
 //! Thresholds and priors of the timeline floor. All are physical or from the trade; those that
 //! were set by looking at renderings of the fit part of the corpus say "fit part".
 
-/// Frames on each side of a cliff: 15 ms, the least over which a 16 ms window has settled.
-pub const CLIFF_REACH: usize = 3;
-
-/// Least step of every band at once, in dB, that makes a cliff. Speech never steps this far in
-/// all bands within 15 ms; a carrier or a squelch does (fit part).
-pub const CLIFF_STEP_DB: f32 = 6.0;
-
-/// Largest departure from a straight tilt over the bands, in dB (root mean square), for
-/// unquieted noise through any radio, speaker and microphone (fit part).
-pub const NOISE_SHAPE_DB: f32 = 4.0;
-
-/// Largest rise from band to band of unquieted noise, in dB: an unflattened discriminator's
-/// +6 dB an octave gives 3.3 dB; a fricative gives more.
-pub const NOISE_RISE_DB: f32 = 3.6;
-
-/// Bands, from the lowest, that a straight tilt is laid through: above, the audio path's own
-/// roll-off at 3 kHz bends it.
-pub const TILT_BANDS: usize = 5;
-
-/// The band above may lie this far below the tilt's line, in dB, or half of [`NOISE_SHAPE_DB`]
-/// above it.
-pub const ROLL_OFF_DB: f32 = 16.0;
-
-/// Largest fall from band to band of unquieted noise, in dB: flat without a carrier, it falls
-/// 3.3 dB a band after de-emphasis (6 dB an octave), and a muffled speaker adds some.
-pub const NOISE_FALL_DB: f32 = 4.6;
-
-/// A line holding more than this share of the power is no noise.
-pub const NOISE_TONALITY_MAX: f32 = 0.5;
-
 /// A band further than this below the middle bands' noise, in dB, is outside the pass band.
 pub const PASS_BAND_DB: f32 = 22.0;
-
-/// Levels below noise by less than this are never taken for mute or quiet carrier, in dB:
-/// 6 dB of quieting is where a repeater's receiver closes.
-pub const QUIET_BELOW_NOISE_DB: f32 = 7.0;
-
-/// Mute and quiet carrier must differ by this much, in dB, to be told apart frame by frame.
-pub const FLOORS_APART_DB: f32 = 2.5;
-
-/// Spread of steady noise in the two lowest (or highest) bands of one 16 ms window, in dB:
-/// four to ten lines a band, two degrees of freedom a line.
-pub const STEADY_SD_DB: f32 = 2.2;
-
-/// Where steady noise lies in those two measures, in dB from its mean: expected extremes of
-/// six normal deviates of [`STEADY_SD_DB`], means of the two lowest and two highest.
-pub const STEADY_EDGE_DB: f32 = 2.0;
-
-/// Weight of one frame's likelihood: windows of 16 ms at 5 ms overlap, so neighbouring frames
-/// are not independent.
-pub const FRAME_WEIGHT: f64 = 0.4;
-
-/// Largest loss of log likelihood that one frame can cause: a thunderclap must not decide.
-pub const FRAME_LOSS_MAX: f64 = 12.0;
 
 /// A tone must hold its frequency within this for [`TONE_MIN_S`], in hertz.
 pub const TONE_DRIFT_HZ: f32 = 25.0;
@@ -87,56 +35,27 @@ pub const REFINE_REACH_S: f64 = 0.022;
 /// Below this length a recording is too short to judge, in seconds.
 pub const SHORT_S: f64 = 10.0;
 
-/// Largest spread, in dB, of the mean over all bands from frame to frame of steady noise: about
-/// 1 dB is expected of forty independent lines a frame (fit part).
-pub const STEADY_MID_SD_DB: f32 = 1.7;
-
-/// Two glimpses of the same noise differ by about this much a band, in dB (three to five frames
-/// of 16 ms each).
-pub const SAME_NOISE_SD_DB: f32 = 2.2;
-
-/// The repeater's own noise lies within this of the listener's, in dB: its transmitter's limiter
-/// keeps it from being much louder, and a repeater is set for about unity (common practice, no
-/// source).
-pub const SECOND_NOISE_DB: f32 = 10.0;
-
-/// Spectra of the two kinds of noise differ by no more than this about their mean, in dB (root
-/// mean square): the repeater's audio band and emphasis are not far from the listener's.
-pub const SECOND_SHAPE_DB: f32 = 4.5;
-
-/// A steady level above the quiet carrier's is a user's carrier without speech; it counts as
-/// such with this log prior against modulation.
-pub const USER_FLOOR_LOG: f64 = -0.3;
-
-/// A squelch tail longer than this is none, seconds: squelches close within 250 ms (EIA
-/// RS-204-C / TIA-603, from memory), rooms and codecs add to it.
-pub const BURST_MAX_S: f64 = 0.4;
-
-/// Mute and quiet carrier usually lie further apart than this, in dB; readings in which they do
-/// not pay [`FLOORS_NEAR_LOG`] for each dB.
-pub const FLOORS_USUAL_DB: f32 = 7.0;
-
-/// See [`FLOORS_USUAL_DB`].
-pub const FLOORS_NEAR_LOG: f64 = 12.0;
-
 /// A tone stands this far above the recording's usual strongest band, in dB; harmonics of hum in
 /// a quiet carrier do not (fit part).
 pub const TONE_ABOVE_DB: f32 = 8.0;
 
-/// Shortest tail that marks a transmission as a repeater's, seconds.
-pub const TAIL_MIN_S: f64 = 0.25;
+/// Frames that the network is this sure of teach what unquieted noise sounds like.
+pub const NOISE_SURE: f32 = 0.6;
 
-/// What a reading pays, in log likelihood, for each transmission that neither a burst of noise
-/// nor a tail marks: pieces of speech look like that.
-pub const BARE_LOG: f64 = 8.0;
+/// Fewest frames that noise is learnt from: 30 ms, two short squelch tails.
+pub const NOISE_FRAMES_MIN: usize = 6;
 
-/// A recorder that cuts mute out leaves no more than this share of it.
-pub const CUT_MUTE_SHARE: f64 = 0.06;
+/// Weight of one frame's log chance: windows of 16 ms at 5 ms overlap, and the network's
+/// mistakes last longer than a frame, so neighbours are not independent (fit part).
+pub const FRAME_WEIGHT: f32 = 0.5;
 
-/// Under an automatic gain control, noise-like sound this far above the floor counts as noise,
-/// in dB.
-pub const PUMPED_ABOVE_DB: f32 = 8.0;
-
-/// What a reading pays, in log likelihood, in which the gaps are as long and as constant as the
-/// tails: nobody keys up at the beat of the hang timer.
-pub const SWAPPED_LOG: f64 = 150.0;
+/// Log cost of going from one class (row) to another (column), in the order off, user, repeater's
+/// burst, quiet, listener's burst. What the trade's chain of events does not do costs most
+/// (natural logs of rough shares; fit part).
+pub const SWITCH_LOG: [[f32; 5]; 5] = [
+    [0.0, -3.0, -5.0, -5.0, -7.0],
+    [-5.0, 0.0, -2.0, -3.0, -4.0],
+    [-4.0, -4.0, 0.0, -1.5, -4.0],
+    [-3.0, -4.0, -6.0, 0.0, -2.0],
+    [-1.0, -3.0, -5.0, -5.0, 0.0],
+];

@@ -10,6 +10,7 @@ use crate::cause::{judge_by, whole};
 use crate::check::Check;
 use crate::error::{Error, Result};
 use crate::proving::outcome::Outcome;
+use crate::units::Seconds;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -30,7 +31,11 @@ fn usable(one: &Judged) -> Option<&Check> {
 
 fn cases<'a>(judged: impl Iterator<Item = &'a Judged>) -> Vec<Case> {
     judged
-        .filter_map(|one| Some((one.made.truth.cause, rounded(whole(&usable(one)?.timeline)))))
+        .filter_map(|one| {
+            let hang = one.made.truth.hang_time_s.map(Seconds);
+            let measures = whole(&usable(one)?.timeline, hang);
+            Some((one.made.truth.cause, rounded(measures)))
+        })
         .collect()
 }
 

@@ -1,0 +1,119 @@
+//! The shipped network against the program that fitted it.
+
+use super::*;
+use serde::Deserialize;
+
+/// Largest difference of a log chance: both add 32-bit floats in their own order.
+const SAME_LOG: f32 = 2e-3;
+
+#[derive(Deserialize)]
+struct Example {
+    rows: Vec<[f32; 11]>,
+    every: usize,
+    log_chances: Vec<[f32; CLASSES]>,
+    modes: [f32; MODES],
+}
+
+fn frame(row: &[f32; 11]) -> Frame {
+    Frame {
+        level_db: row[0],
+        low_db: row[1],
+        bands_db: std::array::from_fn(|b| row[2 + b]),
+        tonality: row[8],
+        peak_hz: row[9],
+        peak: row[10],
+    }
+}
+
+#[test]
+fn it_computes_what_the_fitting_program_computes() {
+    // Written by tests/training/example.py, which runs the same weights in JAX.
+    let example: Example =
+        serde_json::from_str(include_str!("../../../tests/training/example.json")).unwrap();
+    let frames: Vec<Frame> = example.rows.iter().map(frame).collect();
+    let heard = Network::shipped().hear(&frames);
+    assert_eq!(heard.log_chances.len(), frames.len());
+    for (i, want) in example.log_chances.iter().enumerate() {
+        let got = &heard.log_chances[i * example.every];
+        for (a, b) in got.iter().zip(want) {
+            // What is all but impossible need not agree to the digit.
+            assert!(
+                (a - b).abs() < SAME_LOG * (1.0 - b),
+                "{i}: {got:?} {want:?}"
+            );
+        }
+    }
+    for (a, b) in heard.modes.iter().zip(&example.modes) {
+        assert!(
+            (a - b).abs() < SAME_LOG * 5.0,
+            "{:?} {:?}",
+            heard.modes,
+            example.modes
+        );
+    }
+}
+
+#[test]
+fn chances_sum_to_one_for_any_number_of_frames() {
+    for count in [0usize, 1, 2, 3, 5, 16] {
+        let frames = vec![Frame::default(); count];
+        let heard = Network::shipped().hear(&frames);
+        assert_eq!(heard.log_chances.len(), count);
+        for row in &heard.log_chances {
+            let sum: f32 = row.iter().map(|x| x.exp()).sum();
+            assert!((sum - 1.0).abs() < 1e-4, "{sum}");
+        }
+    }
+}
+
+#[test]
+fn gain_changes_nothing() {
+    let frames: Vec<Frame> = (0..400)
+        .map(|i| {
+            let level = if (i / 50) % 2 == 0 { -70.0 } else { -30.0 } + (i % 7) as f32;
+            Frame {
+                level_db: level,
+                low_db: level - 5.0,
+                bands_db: [level - 10.0; crate::acoustics::frames::BANDS],
+                tonality: 0.2,
+                peak_hz: 900.0,
+                peak: 10f32.powf(level / 20.0),
+            }
+        })
+        .collect();
+    let louder: Vec<Frame> = frames
+        .iter()
+        .map(|f| Frame {
+            level_db: f.level_db + 12.0,
+            low_db: f.low_db + 12.0,
+            bands_db: f.bands_db.map(|b| b + 12.0),
+            peak: f.peak * 10f32.powf(0.6),
+            ..*f
+        })
+        .collect();
+    let (a, b) = (
+        Network::shipped().hear(&frames),
+        Network::shipped().hear(&louder),
+    );
+    for (x, y) in a.log_chances.iter().zip(&b.log_chances) {
+        for (p, q) in x.iter().zip(y) {
+            assert!((p.exp() - q.exp()).abs() < 1e-3);
+        }
+    }
+}
+
+#[test]
+fn a_damaged_file_says_what_is_wrong() {
+    let good = include_bytes!("../../tuning/network.tbn");
+    assert!(
+        Network::from_bytes(&good[..good.len() - 8])
+            .unwrap_err()
+            .contains("incomplete")
+    );
+    assert!(
+        Network::from_bytes(b"RIFF\n\n")
+            .unwrap_err()
+            .contains("not a network")
+    );
+    assert!(Network::from_bytes(b"").is_err());
+}

@@ -1,0 +1,52 @@
+#!/usr/bin/env python3
+"""Writes what the network says of invented frames, for the test that both programs compute alike.
+
+    python tests/training/example.py src/tuning/network.tbn tests/training/example.json
+"""
+
+import json
+import sys
+
+import jax
+import jax.nn
+import numpy as np
+
+import network
+
+COUNT = 1203
+
+
+def main():
+    params = network.read(sys.argv[1], network.init(jax.random.PRNGKey(0)))
+    rng = np.random.default_rng(20)
+    rows = np.empty((COUNT, 11), np.float32)
+    # Stretches of noise at levels of their own, some silent.
+    for at in range(0, COUNT, 60):
+        part = rows[at : at + 60]
+        level = rng.uniform(-90, -10)
+        part[:, :8] = level + rng.normal(0, 2, part[:, :8].shape)
+        part[:, 8] = rng.uniform(0.05, 0.9, len(part))
+        part[:, 9] = rng.uniform(300, 3000, len(part))
+        part[:, 10] = 10 ** ((part[:, 0] + 10) / 20)
+    rows[300:420, :8] = -120.0
+    rows[300:420, 10] = 0.0
+    rows = np.round(rows, 4)
+    x, static = network.features(rows)
+    pad = -COUNT % network.FINE
+    x = np.pad(x, ((0, pad), (0, 0)))
+    logits, modes = network.apply(params, x[None], static[None])
+    chances = np.asarray(jax.nn.log_softmax(logits, -1))[0, :COUNT]
+    told = {
+        "made_by": f"tests/training/example.py with jax {jax.__version__}",
+        "rows": [[round(float(v), 4) for v in row] for row in rows],
+        "every": 40,
+        "log_chances": [[round(float(v), 5) for v in row] for row in chances[::40]],
+        "modes": [round(float(v), 5) for v in np.asarray(modes)[0].mean(0)],
+    }
+    with open(sys.argv[2], "w") as out:
+        json.dump(told, out)
+        out.write("\n")
+
+
+if __name__ == "__main__":
+    main()
