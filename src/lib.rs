@@ -12,6 +12,7 @@ pub mod backoff;
 pub mod cause;
 pub mod check;
 pub mod cli;
+pub mod compare;
 pub mod error;
 pub mod intake;
 pub mod present;

@@ -3,6 +3,7 @@
 
 pub mod acoustics;
 pub mod cause;
+pub mod compare;
 pub mod intake;
 pub mod present;
 pub mod site;

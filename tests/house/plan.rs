@@ -14,7 +14,7 @@ pub const TYPE_FILES: [&str; 4] = [
 
 /// A part of the crate (a folder or file right under `src/`) and what it may see beside the
 /// basement and itself. `*` is everything.
-pub const ROOMS: [(&str, &[&str]); 18] = [
+pub const ROOMS: [(&str, &[&str]); 19] = [
     // Basement.
     ("error", &[]),
     ("statistics", &[]),
@@ -30,6 +30,10 @@ pub const ROOMS: [(&str, &[&str]); 18] = [
     ("check", &["intake", "acoustics", "timeline", "cause"]),
     // Rooms beside.
     ("backoff", &["timeline::types", "site::cost"]),
+    (
+        "compare",
+        &["check", "timeline::types", "cause::verdict", "backoff"],
+    ),
     // SINAD is measured on samples: the trait that gives them is its input.
     ("site", &["intake::recording"]),
     (
@@ -41,6 +45,7 @@ pub const ROOMS: [(&str, &[&str]); 18] = [
             "timeline::types",
             "cause::verdict",
             "backoff",
+            "compare",
             "site",
         ],
     ),
@@ -59,6 +64,7 @@ pub const ROOMS: [(&str, &[&str]); 18] = [
             "timeline::types",
             "cause::verdict",
             "backoff",
+            "compare",
             "site",
             "present",
             "simulate",
