@@ -112,6 +112,7 @@ fn answer(args: &BackoffArgs) -> Result<Leaflet> {
         name: "backoff",
         leaf: words::leaf(&result),
         json: json::line(&json::BackoffJson::from(&result)),
+        page: None,
         pictures: vec![Picture {
             name: "steps",
             auto: backoff_picture::svg(&result, Some(Theme::Auto)),

@@ -83,6 +83,7 @@ fn answer(args: &CostArgs) -> Result<Leaflet> {
         name: "cost",
         leaf: words::leaf(&answer),
         json: json::line(&json::CostJson::from(&answer)),
+        page: None,
         pictures: Vec::new(),
     })
 }

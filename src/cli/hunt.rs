@@ -83,6 +83,7 @@ fn answer(args: &HuntArgs) -> Result<Leaflet> {
         name: "hunt",
         leaf: words::leaf(&planned),
         json: json::line(&json::HuntJson::from(&planned)),
+        page: None,
         pictures: vec![
             picture("plan", tree_picture::svg),
             picture("belief", belief_picture::svg),

@@ -34,6 +34,8 @@ pub struct Leaflet {
     pub leaf: Leaf,
     /// For programs, without a line feed.
     pub json: String,
+    /// The page's name and bytes, where it is another than that of the leaf.
+    pub page: Option<(&'static str, String)>,
     /// Pictures by name: as SVG that follows the reader's screen, and in light colours.
     pub pictures: Vec<Picture>,
 }
@@ -49,7 +51,7 @@ pub struct Picture {
 }
 
 /// Dots of the PNG per dot of the drawing.
-const SCALE: f32 = 2.0;
+pub const SCALE: f32 = 2.0;
 
 /// Gives the result out. Settings that make no sense are wrong usage.
 pub fn deliver(result: Result<Leaflet>, form: &Form) -> ExitCode {
@@ -59,29 +61,37 @@ pub fn deliver(result: Result<Leaflet>, form: &Form) -> ExitCode {
         }
         Ok(leaflet)
     });
-    let said = match written {
-        Ok(leaflet) if form.json => say(format!("{}\n", leaflet.json).as_bytes()),
-        Ok(leaflet) => {
-            let style = Style {
-                width: console::width(),
-                colour: console::painted(form.colour),
-            };
-            say(leaflet.leaf.text(style).as_bytes())
-        }
-        Err(fault) => {
-            complain(&fault.to_string());
-            let code = if matches!(fault, Error::BadSetting { .. }) {
-                USAGE
-            } else {
-                FAILED
-            };
-            return ExitCode::from(code);
-        }
+    match written {
+        Ok(leaflet) => print(&leaflet.leaf, &leaflet.json, form),
+        Err(fault) => refuse(&fault),
+    }
+}
+
+/// Prints a result as text or as JSON.
+pub fn print(leaf: &Leaf, json: &str, form: &Form) -> ExitCode {
+    let said = if form.json {
+        say(format!("{json}\n").as_bytes())
+    } else {
+        let style = Style {
+            width: console::width(),
+            colour: console::painted(form.colour),
+        };
+        say(leaf.text(style).as_bytes())
     };
     match said {
         Said::Out | Said::Closed => ExitCode::SUCCESS,
         Said::Failed => ExitCode::from(FAILED),
     }
+}
+
+/// Complains; settings that make no sense are wrong usage.
+pub fn refuse(fault: &Error) -> ExitCode {
+    complain(&fault.to_string());
+    ExitCode::from(if matches!(fault, Error::BadSetting { .. }) {
+        USAGE
+    } else {
+        FAILED
+    })
 }
 
 fn write(leaflet: &Leaflet, dir: &Path) -> Result<()> {
@@ -94,10 +104,11 @@ fn write(leaflet: &Leaflet, dir: &Path) -> Result<()> {
         format!("{}.json", leaflet.name),
         format!("{}\n", leaflet.json).as_bytes(),
     )?;
-    put(
-        format!("{}.html", leaflet.name),
-        leaflet.leaf.page().as_bytes(),
-    )?;
+    let (name, page) = match &leaflet.page {
+        Some((name, page)) => ((*name).to_owned(), page.clone()),
+        None => (format!("{}.html", leaflet.name), leaflet.leaf.page()),
+    };
+    put(name, page.as_bytes())?;
     for picture in &leaflet.pictures {
         put(format!("{}.svg", picture.name), picture.auto.as_bytes())?;
         put(

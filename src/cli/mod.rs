@@ -2,6 +2,7 @@
 
 mod backoff;
 mod check;
+mod compare;
 mod completions;
 mod console;
 mod cost;
@@ -55,6 +56,8 @@ enum Command {
     Sinad(sinad::SinadArgs),
     /// Plan the search for the bad part along the antenna chain
     Hunt(hunt::HuntArgs),
+    /// Set before against after, and say what that proves of a repair
+    Compare(compare::CompareArgs),
     /// Play a scene from the user's voice to the recording: hear what desense sounds like
     Simulate(simulate::SimulateArgs),
     /// Print the JSON Schema of a machine-readable output
@@ -76,6 +79,7 @@ pub fn run() -> ExitCode {
         Command::Tee(args) => tee::run(&args),
         Command::Sinad(args) => sinad::run(&args),
         Command::Hunt(args) => hunt::run(&args),
+        Command::Compare(args) => compare::run(&args),
         Command::Simulate(args) => simulate::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Completions(args) => completions::run(&args),

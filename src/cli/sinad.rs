@@ -136,6 +136,7 @@ fn answer(args: &SinadArgs) -> Result<Leaflet> {
         name: "sinad",
         leaf,
         json,
+        page: None,
         pictures: Vec::new(),
     })
 }

@@ -72,6 +72,7 @@ fn answer(args: &TeeArgs) -> Result<Leaflet> {
         name: "tee",
         leaf: words::leaf(&result, sheet.criterion),
         json: json::line(&json::TeeJson::from(&result)),
+        page: None,
         pictures: picture.into_iter().collect(),
     })
 }

@@ -70,12 +70,8 @@ impl Cycle {
 #[must_use]
 pub fn cycles(check: &Check) -> Vec<Cycle> {
     let mode = check.timeline.listening.mode;
-    check
-        .timeline
-        .drops
-        .iter()
-        .map(|drop| cycle(drop, mode))
-        .collect()
+    let drops = check.timeline.drops.iter();
+    drops.map(|drop| cycle(drop, mode)).collect()
 }
 
 /// What a transmission was made of; `None` where its length is not known. No part is longer than
@@ -96,7 +92,9 @@ pub fn parts(drop: &Drop) -> Option<Parts> {
     })
 }
 
-fn cycle(drop: &Drop, mode: ListeningMode) -> Cycle {
+/// One drop as a cycle, heard in this way.
+#[must_use]
+pub fn cycle(drop: &Drop, mode: ListeningMode) -> Cycle {
     let parts = parts(drop);
     let gap = drop
         .gap

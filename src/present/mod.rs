@@ -1,6 +1,7 @@
 //! Results to text, JSON, tables, pictures and pages: pure functions.
 
 pub mod beat;
+pub mod compare;
 pub mod facts;
 pub mod html;
 pub mod json;

@@ -182,7 +182,8 @@ fn posterior(of: &[f64; 10]) -> BTreeMap<String, f64> {
         .collect()
 }
 
-const fn mode(mode: ListeningMode) -> ModeJson {
+/// The fixed word.
+pub const fn mode(mode: ListeningMode) -> ModeJson {
     match mode {
         ListeningMode::Squelched => ModeJson::Squelched,
         ListeningMode::OpenSquelch => ModeJson::OpenSquelch,
@@ -192,7 +193,8 @@ const fn mode(mode: ListeningMode) -> ModeJson {
     }
 }
 
-const fn label(label: Label) -> LabelJson {
+/// The fixed word.
+pub const fn label(label: Label) -> LabelJson {
     match label {
         Label::Inconclusive => LabelJson::Inconclusive,
         Label::Cause(cause) => match cause {

@@ -1,15 +1,16 @@
 //! Results for other programs: `tailbeat.check/1` and `tailbeat.error/1`. The types here *are*
 //! the published format; fields may be added, never renamed or removed within one number.
 
-mod check;
+pub(in crate::present) mod check;
 mod error;
-mod from_check;
+pub(in crate::present) mod from_check;
 
 pub use check::CheckJson;
 pub use error::ErrorJson;
 
 use crate::check::Check;
 use crate::error::Error;
+use crate::present::compare::{CompareJson, VerifyJson};
 
 /// One check as one line of JSON, without a line feed.
 #[must_use]
@@ -24,8 +25,8 @@ pub fn error(name: &str, error: &Error) -> String {
 }
 
 /// Names of the published schemas, as the `schema` command knows them.
-pub const SCHEMA_NAMES: [&str; 8] = [
-    "check", "error", "backoff", "cost", "tee", "sinad", "quieting", "hunt",
+pub const SCHEMA_NAMES: [&str; 10] = [
+    "check", "error", "backoff", "cost", "tee", "sinad", "quieting", "hunt", "compare", "verify",
 ];
 
 /// A published schema by its name, as indented JSON with a line feed at its end.
@@ -34,6 +35,8 @@ pub fn schema(name: &str) -> Option<String> {
     let schema = match name {
         "check" => schemars::schema_for!(CheckJson),
         "error" => schemars::schema_for!(ErrorJson),
+        "compare" => schemars::schema_for!(CompareJson),
+        "verify" => schemars::schema_for!(VerifyJson),
         other => crate::present::site::json::schema(other)?,
     };
     serde_json::to_string_pretty(&schema)

@@ -21,7 +21,27 @@ enum Key {
 /// Entries for what was drawn.
 fn keys(marks: &[Mark], bars: &Bars, beat: bool) -> Vec<Key> {
     let mut keys: Vec<Key> = marks.iter().copied().map(Key::Event).collect();
+    keys.extend(bar_keys(&[bars]));
     let cycles = || bars.list.iter().map(|b| &b.cycle);
+    if cycles().any(|c| matches!(c.after, After::Back(_))) {
+        keys.push(Key::Dot(words::BACK));
+    }
+    if cycles().any(|c| matches!(c.after, After::Later(_))) {
+        keys.push(Key::Square(words::LATER));
+    }
+    if cycles().any(|c| matches!(c.after, After::Unjudged(_))) {
+        keys.push(Key::Lozenge(words::UNJUDGED));
+    }
+    if beat {
+        keys.push(Key::Dashed(words::MEDIAN));
+    }
+    keys
+}
+
+/// Entries for the parts of the bars.
+fn bar_keys(panels: &[&Bars]) -> Vec<Key> {
+    let mut keys = Vec::new();
+    let cycles = || panels.iter().flat_map(|b| &b.list).map(|b| &b.cycle);
     let parts = || cycles().filter_map(|c| c.parts);
     if parts().any(|p| p.blip.is_some() && p.tail.is_some()) {
         keys.push(Key::Fill(Role::Blip, words::BLIP));
@@ -40,22 +60,12 @@ fn keys(marks: &[Mark], bars: &Bars, beat: bool) -> Vec<Key> {
         keys.push(Key::Fill(Role::Inferred, words::NO_LENGTH));
     }
     if cycles().any(|c| matches!(c.after, After::Back(_))) {
-        let gap = if bars.step >= 5.0 {
+        let gap = if panels.iter().all(|bars| bars.step >= 5.0) {
             Role::Gap
         } else {
             Role::GapThin
         };
         keys.push(Key::Fill(gap, words::GAP));
-        keys.push(Key::Dot(words::BACK));
-    }
-    if cycles().any(|c| matches!(c.after, After::Later(_))) {
-        keys.push(Key::Square(words::LATER));
-    }
-    if cycles().any(|c| matches!(c.after, After::Unjudged(_))) {
-        keys.push(Key::Lozenge(words::UNJUDGED));
-    }
-    if beat {
-        keys.push(Key::Dashed(words::MEDIAN));
     }
     keys
 }
@@ -99,11 +109,34 @@ pub fn draw(
     marks: &[Mark],
     bars: &Bars,
     beat: bool,
-    (x0, x1): (f64, f64),
+    span: (f64, f64),
     y: f64,
 ) -> f64 {
+    lay(drawing, &keys(marks, bars, beat), span, y)
+}
+
+/// The same for panels of bars, under which these outcomes stand.
+pub fn of_outcomes(
+    drawing: &mut Drawing,
+    panels: &[&Bars],
+    outcomes: &[Option<bool>],
+    span: (f64, f64),
+    y: f64,
+) -> f64 {
+    let mut keys = bar_keys(panels);
+    let marks = [
+        (Some(true), Key::Dot(words::BACK)),
+        (Some(false), Key::Square(words::NOT_BACK)),
+        (None, Key::Lozenge(words::UNJUDGED)),
+    ];
+    let drawn = marks.into_iter().filter(|(o, _)| outcomes.contains(o));
+    keys.extend(drawn.map(|(_, key)| key));
+    lay(drawing, &keys, span, y)
+}
+
+fn lay(drawing: &mut Drawing, keys: &[Key], (x0, x1): (f64, f64), y: f64) -> f64 {
     let (mut x, mut row) = (x0, y + 8.0);
-    for key in keys(marks, bars, beat) {
+    for key in keys {
         let width = 17.0 + text_px(key.words(), 11.0) + 16.0;
         if x > x0 && x + width > x1 {
             x = x0;

@@ -7,11 +7,11 @@ pub mod drawing;
 mod gaps;
 pub mod ink;
 mod lane;
-mod legend;
+pub(in crate::present) mod legend;
 mod marks;
 pub mod raster;
-mod sheet;
-mod skyline;
+pub mod sheet;
+pub(in crate::present) mod skyline;
 mod strip;
 
 use crate::check::Check;

@@ -23,14 +23,16 @@ pub enum Format {
 }
 
 impl Format {
-    const fn width(self) -> f64 {
+    /// Dots across.
+    pub const fn width(self) -> f64 {
         match self {
             Self::Wide => 900.0,
             Self::Narrow => 360.0,
         }
     }
 
-    const fn margins(self) -> (f64, f64) {
+    /// Room at the left and at the right.
+    pub const fn margins(self) -> (f64, f64) {
         match self {
             Self::Wide => (60.0, 18.0),
             Self::Narrow => (50.0, 8.0),

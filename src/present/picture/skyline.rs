@@ -60,17 +60,34 @@ impl Bars {
             all.retain(|c| c.drop >= episode.start && c.drop <= episode.end);
             only_episode = all.len() < before;
         }
+        Self {
+            only_episode,
+            ..Self::joined(&all, x0, x1)
+        }
+    }
+
+    /// These cycles, neighbours joined where there are too many.
+    #[must_use]
+    pub fn joined(all: &[Cycle], x0: f64, x1: f64) -> Self {
+        let most = limit::MAX_BARS.min((x1 - x0) as usize).max(1);
         let per_bar = all.len().div_ceil(most).max(1);
         let list: Vec<Bar> = all.chunks(per_bar).map(join).collect();
         let step = ((x1 - x0) / list.len().max(1) as f64).min(WIDEST_PX);
         Self {
             list,
             per_bar,
-            only_episode,
+            only_episode: false,
             x0,
             x1,
             step,
         }
+    }
+
+    /// Heights of the bars in rising order.
+    #[must_use]
+    pub fn heights(&self) -> Vec<f64> {
+        let heights = self.list.iter().filter_map(|b| b.cycle.height());
+        values(heights.map(Seconds::get))
     }
 
     /// Left end and width of a bar.
@@ -135,18 +152,23 @@ fn join(group: &[Cycle]) -> Bar {
 
 /// Draws the bars with the panel's top at `y`.
 pub fn draw(drawing: &mut Drawing, bars: &Bars, period: Option<Seconds>, y: f64) {
-    let foot = y + SKYLINE_PX;
-    let heights = values(
-        bars.list
-            .iter()
-            .filter_map(|b| b.cycle.height())
-            .map(Seconds::get),
-    );
-    let (top_s, step_s) = round_up(ceiling(&heights));
+    draw_to(drawing, bars, period, (y, SKYLINE_PX), &bars.heights());
+}
+
+/// Draws the bars into a panel of this top and height, on a scale that holds `heights`.
+pub fn draw_to(
+    drawing: &mut Drawing,
+    bars: &Bars,
+    period: Option<Seconds>,
+    (y, height): (f64, f64),
+    heights: &[f64],
+) {
+    let foot = y + height;
+    let (top_s, step_s) = round_up(ceiling(heights));
     let scale = Scale {
         foot,
         top: y,
-        px_per_s: SKYLINE_PX / top_s,
+        px_per_s: height / top_s,
         top_s,
     };
     let places = (-step_s.log10().floor()).max(0.0) as usize;

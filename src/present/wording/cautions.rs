@@ -93,6 +93,12 @@ pub fn for_site_work() -> Vec<Caution> {
     SITE.into_iter().chain([WHO_ANSWERS]).collect()
 }
 
+/// Those for whoever holds a test signal, and no more.
+#[must_use]
+pub fn for_a_test_signal() -> Vec<Caution> {
+    vec![TRANSMIT, WHO_ANSWERS]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

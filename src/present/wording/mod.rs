@@ -3,6 +3,7 @@
 
 pub mod causes;
 pub mod cautions;
+pub mod compare;
 pub mod events;
 pub mod evidence;
 pub mod figures;

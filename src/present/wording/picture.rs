@@ -134,6 +134,8 @@ pub const GAP: &str = "silence, then straight back";
 pub const BACK: &str = "came straight back";
 /// Likewise.
 pub const LATER: &str = "came up later";
+/// A mark under a bar, in the legend.
+pub const NOT_BACK: &str = "did not come straight back";
 /// Likewise.
 pub const UNJUDGED: &str = "cannot be told";
 /// The dashed line, in the legend.

@@ -4,7 +4,7 @@ use super::cost::CostFields;
 use crate::backoff::Trial;
 use crate::backoff::estimate::Method;
 use crate::backoff::report::{BackoffReport, CostBasis};
-use crate::backoff::trials::Exclusion;
+use crate::backoff::trials::{Exclusion, Level};
 use crate::present::site::backoff::reason;
 use crate::units::Decibels;
 use schemars::JsonSchema;
@@ -149,11 +149,7 @@ impl From<&BackoffReport> for BackoffJson {
             code: code(e.reason).into(),
             text: reason(e.reason).into(),
         });
-        let levels = report.levels.iter().map(|l| LevelJson {
-            backoff_db: l.backoff.get(),
-            trials: l.trials,
-            came_back: l.came_back,
-        });
+        let levels = report.levels.iter().map(LevelJson::from);
         Self {
             schema: Format::V1,
             trials: report.trials.trials.iter().map(TrialJson::from).collect(),
@@ -177,6 +173,16 @@ impl From<&BackoffReport> for BackoffJson {
                 cost: cost.into(),
             }),
             cross_check_db: report.cross_check.map(|c| c.mean.get()),
+        }
+    }
+}
+
+impl From<&Level> for LevelJson {
+    fn from(level: &Level) -> Self {
+        Self {
+            backoff_db: level.backoff.get(),
+            trials: level.trials,
+            came_back: level.came_back,
         }
     }
 }

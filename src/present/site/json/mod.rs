@@ -8,7 +8,7 @@ mod hunt;
 mod sinad;
 mod tee;
 
-pub use backoff::BackoffJson;
+pub use backoff::{BackoffJson, DesenseJson, LevelJson};
 pub use cost::CostJson;
 pub use hunt::HuntJson;
 pub use sinad::{QuietingJson, SinadJson};
