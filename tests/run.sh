@@ -7,6 +7,8 @@ missing=()
 command -v ffmpeg >/dev/null || missing+=(ffmpeg)
 command -v sox >/dev/null || missing+=(sox)
 command -v npm >/dev/null || missing+=(npm)
+command -v chromium >/dev/null || missing+=(chromium)
+command -v pdfinfo >/dev/null || missing+=(poppler-utils)
 # Debian's python3 alone cannot make an environment with pip in it.
 python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
 if [ "${#missing[@]}" -gt 0 ]; then
@@ -30,6 +32,7 @@ if [ "$#" -eq 0 ]; then
     .venv/bin/python tests/outside/sed_eval_check.py "$built/tmp/event_matching.json"
     .venv/bin/python tests/outside/acoustics_check.py "$built/tmp/acoustics"
     .venv/bin/python tests/outside/markers_check.py "$built/tmp/markers"
+    tests/outside/one_sheet_check.sh "$built"/tmp/dossiers/*.html
     tests/outside/fetch_recordings.sh
     .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi

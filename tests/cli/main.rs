@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod check;
+mod compare;
 mod manners;
 mod outputs;
 mod simulate;
