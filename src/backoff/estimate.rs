@@ -56,7 +56,8 @@ pub enum NoEstimate {
 pub struct CrossCheck {
     /// Mean threshold.
     pub mean: Decibels,
-    /// Standard error, where there were repeats.
+    /// Standard error, where there were repeats and they differ: repeats that are all alike tell
+    /// nothing of it.
     pub error: Option<Decibels>,
 }
 
@@ -137,7 +138,10 @@ pub fn posterior(levels: &[Level]) -> Option<MidpointPosterior> {
 pub fn cross_check(levels: &[Level]) -> Option<CrossCheck> {
     let result = spearman_karber(&groups(levels))?;
     let repeats = levels.iter().all(|level| level.trials > 1);
-    let error = result.standard_error.filter(|_| repeats).map(Decibels);
+    let error = result
+        .standard_error
+        .filter(|error| repeats && *error > 0.0)
+        .map(Decibels);
     Some(CrossCheck {
         mean: Decibels(result.mean),
         error,

@@ -212,9 +212,9 @@ fn doubts(report: &BackoffReport) -> Vec<String> {
         .count();
     if single > 0 {
         list.push(format!(
-            "{} rest on a single trial; a person or a car near the test antenna falsifies one. \
+            "{} on a single trial; a person or a car near the test antenna falsifies one. \
              Repeat those next to the bracket.",
-            count(single, "step", "steps")
+            count(single, "step rests", "steps rest")
         ));
     }
     if let (Ok(estimate), Some(check)) = (&report.estimate, report.cross_check) {
