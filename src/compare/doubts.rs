@@ -144,7 +144,11 @@ pub fn doubts(sets: (&[Exhibit], &[Exhibit]), before: &Tally, after: &Tally) -> 
 }
 
 fn signal(before: &Tally, after: &Tally) -> Option<Doubt> {
-    let (b, a) = (before.quieting?.median, after.quieting?.median);
+    let told = |tally: &Tally| {
+        let middle = tally.quieting.filter(|q| q.count >= tuned::FEWEST_READINGS);
+        middle.map(|q| q.median)
+    };
+    let (b, a) = (told(before)?, told(after)?);
     ((b - a).abs() > tuned::QUIETING_APART_DB).then_some(Doubt::SignalDiffers {
         before: Decibels(b),
         after: Decibels(a),
@@ -155,7 +159,7 @@ fn hang(before: &Tally, after: &Tally) -> Option<Doubt> {
     let (b, a) = (before.hang?, after.hang?);
     let apart = (b.estimate - a.estimate).get().abs();
     let share = tuned::HANG_APART_SHARE * b.estimate.get().max(a.estimate.get());
-    let told = b.count.min(a.count) >= tuned::FEWEST_TAILS;
+    let told = b.count.min(a.count) >= tuned::FEWEST_READINGS;
     let overlap = b.low.get() <= a.high.get() && a.low.get() <= b.high.get();
     (told && !overlap && apart > tuned::HANG_APART_S.max(share)).then_some(Doubt::HangDiffers {
         before: b,

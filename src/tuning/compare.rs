@@ -13,9 +13,9 @@ pub const HANG_APART_S: f64 = 0.1;
 /// And by less than this share: a clock of a cheap recorder runs up to some parts in a thousand
 /// off, an old tape a few parts in a hundred.
 pub const HANG_APART_SHARE: f64 = 0.05;
-/// Tails below which a set does not tell its hang time surely enough to doubt the other's: one
-/// may have been read wrong.
-pub const FEWEST_TAILS: usize = 3;
+/// Tails, or quietings, below which a set does not tell its own surely enough to doubt the other's:
+/// one may have been read wrong.
+pub const FEWEST_READINGS: usize = 3;
 
 /// Quieting before the loss that differs by more than this is another signal: a drop at the
 /// squelch's threshold shows the same noise each time, within a few dB.

@@ -62,7 +62,8 @@ pub fn svg(of: &Comparison, view: View) -> String {
     for panel in &panels {
         y += 16.0;
         drawing.text(Role::Heading, (margin, y), Anchor::Start, &panel.heading);
-        y += 10.0;
+        // Room for the length of a bar that is broken off.
+        y += 17.0;
         y = beats(&mut drawing, panel, y, &heights, (x0, x1));
     }
     let outcomes: Vec<Option<bool>> = (panels.iter())

@@ -18,7 +18,7 @@ pub const RESULT: &str = "compare.json";
 pub const PAGE: &str = "dossier.html";
 
 /// Doubts, files and cautions that leave the picture its full size.
-const ROOMY_LINES: usize = 8;
+const ROOMY_LINES: usize = 9;
 /// Longest file name that is printed whole; the machine-readable result has it all.
 const NAME_CHARS: usize = 40;
 
@@ -45,7 +45,7 @@ pub fn page(of: &Comparison, result_sha256: &str) -> String {
                     header {
                         p.kicker { (kicker(of)) }
                         h1 { (headline) }
-                        p.verdict { (words::paragraph(of)) }
+                        div.verdict { @for said in words::paragraphs(of) { p { (said) } } }
                     }
                     (beats(of))
                     div.cols {
@@ -56,6 +56,7 @@ pub fn page(of: &Comparison, result_sha256: &str) -> String {
                         }
                     }
                     div.foot { (files(of, result_sha256)) (careful(of)) }
+                    p.fine { (words::FINGERPRINTS) " " (words::method()) }
                 }
             }
         }
@@ -150,7 +151,6 @@ fn files(of: &Comparison, result_sha256: &str) -> Markup {
                 @if left > 0 { li { (words::more_exhibits(left)) } }
                 li { "result: " (RESULT) " " code { (result_sha256) } }
             }
-            p.fine { (words::FINGERPRINTS) " " (words::method()) }
         }
     }
 }

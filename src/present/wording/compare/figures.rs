@@ -66,7 +66,7 @@ pub fn rows(of: &Comparison) -> Vec<Row> {
         Some(format!(
             "{} ({})",
             db(Decibels(quieting.median)),
-            quieting.count
+            count(quieting.count, "drop", "drops")
         ))
     });
     add("Desense, raw bracket", &|t| {
@@ -86,7 +86,7 @@ pub fn rows(of: &Comparison) -> Vec<Row> {
     add("Heard", &|t| {
         recorded(t)?;
         Some(format!(
-            "{} in {}",
+            "{}, {}",
             count(t.recordings, "recording", "recordings"),
             span(t.duration)
         ))

@@ -84,6 +84,12 @@ fn fell(at_least: f64, said: &str) -> String {
 /// A few sentences.
 #[must_use]
 pub fn paragraph(of: &Comparison) -> String {
+    paragraphs(of).join(" ")
+}
+
+/// The same, thought by thought.
+#[must_use]
+pub fn paragraphs(of: &Comparison) -> Vec<String> {
     let mut said = vec![share(of)];
     said.extend(of.rate.map(|r| rate(of, r)).filter(|s| !s.is_empty()));
     said.extend(of.desense.map(|change| desense(of, change)));
@@ -99,7 +105,7 @@ pub fn paragraph(of: &Comparison) -> String {
         1 => said.push("One doubt stands against it; read it below.".into()),
         n => said.push(format!("{n} doubts stand against it; read them below.")),
     }
-    said.join(" ")
+    said
 }
 
 fn share(of: &Comparison) -> String {
