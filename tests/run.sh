@@ -32,7 +32,8 @@ if [ "$#" -eq 0 ]; then
     .venv/bin/python tests/outside/sed_eval_check.py "$built/tmp/event_matching.json"
     .venv/bin/python tests/outside/acoustics_check.py "$built/tmp/acoustics"
     .venv/bin/python tests/outside/markers_check.py "$built/tmp/markers"
-    tests/outside/one_sheet_check.sh "$built"/tmp/dossiers/*.html
+    tests/outside/one_sheet_check.sh "$built"/tmp/dossiers/*.html reports/afternoon/dossier/dossier.html
+    tests/afternoon.sh --check
     tests/outside/fetch_recordings.sh
     .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi

@@ -1,0 +1,75 @@
+#!/usr/bin/env bash
+# The whole job in one afternoon: plays the invented recordings of corpus/afternoon, runs every
+# command of the story on them, and writes what came out into reports/afternoon.
+#
+#   tests/afternoon.sh            makes reports/afternoon anew
+#   tests/afternoon.sh --check    makes it elsewhere and complains where the one kept differs
+set -euo pipefail
+cd "$(dirname "$0")/.."
+root=$PWD
+cargo build --quiet
+tailbeat=$(cd "${CARGO_TARGET_DIR:-target}" && pwd)/debug/tailbeat
+made=$(mktemp -d)
+trap 'rm -rf "$made"' EXIT
+mkdir "$made/reports"
+export COLUMNS=88 NO_COLOR=1
+
+# The recordings lie where the story's commands are run; only what comes out is kept.
+cd "$made"
+for scene in complaint steps-before before after steps-after; do
+    "$tailbeat" simulate "$root/corpus/afternoon/$scene.toml" -o "$scene.wav" > simulated
+done
+cp "$root"/corpus/afternoon/*.csv .
+cp "$root/corpus/examples/site.toml" .
+
+# told NAME COMMAND...: what a terminal shows, with the command above it.
+told() {
+    local name=$1
+    shift
+    {
+        printf '$ tailbeat'
+        for word in "$@"; do
+            case $word in
+                *" "*) printf ' "%s"' "$word" ;;
+                *) printf ' %s' "$word" ;;
+            esac
+        done
+        printf '\n\n'
+        "$tailbeat" "$@"
+    } > "reports/$name.txt"
+}
+# Only the drawings for a page; whoever wants more runs the command.
+drawn() {
+    cp "$1"/*.svg reports/
+}
+
+told 1-verdict check complaint.wav --out verdict
+cp verdict/timeline.svg reports/
+told 2-desense backoff steps-before.wav --steps steps-before.csv --hysteresis 2 --erp 50 \
+    --target 1 --out desense
+drawn desense
+told 3-search hunt site.toml --out search
+drawn search
+told 4-found hunt site.toml --gone "jumper to isolator" --stays "jumper to arrestor" \
+    --gone "jumper to duplexer" --gone "transmit cavities" --out found
+cp found/belief.svg reports/found.svg
+
+# The proof: drop after drop, and the stepped test, before and after.
+for set in before after; do
+    "$tailbeat" backoff "steps-$set.wav" --steps "steps-$set.csv" --hysteresis 2 --json \
+        > "steps-$set.json"
+done
+told 5-proof compare --before before.wav steps-before.json --after after.wav steps-after.json \
+    --station "QQ0TB, Invented Hill" --work "jumper to arrestor replaced" --out dossier
+cp -r dossier reports/
+told 6-verified compare --verify dossier
+
+kept=$root/reports/afternoon
+if [ "${1:-}" = --check ]; then
+    diff -r "$kept" reports && echo "reports/afternoon is what the commands give"
+else
+    rm -rf "$kept"
+    mkdir -p "$root/reports"
+    cp -r reports "$kept"
+    echo "reports/afternoon is made anew"
+fi
