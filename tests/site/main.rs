@@ -6,6 +6,7 @@
 mod backoff_coverage;
 mod backoff_outcomes;
 mod backoff_recording;
+mod chain_ahead;
 mod chain_belief;
 mod chain_files;
 mod chain_plan;

@@ -190,8 +190,11 @@ fn expected(hunt: &Hunt) -> Vec<(String, String)> {
         (
             "All of it in money".into(),
             format!(
-                "{least}{:.0} (an hour at {})",
-                e.cost,
+                "{} (an hour at {})",
+                match hunt.cost_to_the_end {
+                    Some(cost) => format!("about {cost:.0}, to the end of the search"),
+                    None => format!("{least}{:.0}", e.cost),
+                },
                 number(hunt.station.hour_worth)
             ),
         ),

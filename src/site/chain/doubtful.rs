@@ -1,9 +1,8 @@
-//! Tests that can lie: a belief is kept, and the next test is the one that takes away the most
-//! doubt for its price, looking one test ahead.
+//! Tests that can lie: a belief is kept, and what each test would tell is weighed against its
+//! price. How far ahead that is looked is in `ahead.rs`.
 //!
 //! The exact plan's cost is no guide here: it trusts every later test, so that a cheap test which
-//! tells nothing looks as good as any, for ever. Looking eight tests ahead gained nothing that
-//! could be told from chance over price per bit (400 simulated sites each).
+//! tells nothing looks as good as any, for ever.
 
 use super::belief::update;
 use super::price::Cuts;
@@ -80,27 +79,35 @@ fn bits_of(p: f64) -> f64 {
 }
 
 impl Doubtful {
-    /// The next cut; `None` when it is sure enough or no load that tells anything can be put.
+    /// Cuts whose test tells anything.
+    pub(super) fn telling(&self, belief: &[f64]) -> impl Iterator<Item = usize> {
+        (0..self.cuts.prices.len())
+            .filter(|cut| self.cuts.prices[*cut].is_some() && self.bits(belief, *cut) > LEAST_BITS)
+    }
+
+    /// The cut of least price per bit; `None` where none tells anything.
     #[must_use]
-    pub fn next(&self, belief: &[f64], rigger_there: bool) -> Option<usize> {
-        if foremost(belief, &self.cuts)?.belief >= self.sure_enough {
-            return None;
-        }
+    pub fn cheapest_bit(&self, belief: &[f64], rigger_there: bool) -> Option<usize> {
         let per_bit = |cut: usize| -> Option<f64> {
             let (price, _) = self.cuts.price(cut, rigger_there)?;
-            let bits = self.bits(belief, cut);
             // A free test is no better than a nearly free one: what it tells must count as well.
-            (bits > LEAST_BITS).then(|| price.max(LEAST_PRICE) / bits)
+            Some(price.max(LEAST_PRICE) / self.bits(belief, cut))
         };
-        (0..self.cuts.prices.len())
+        (self.telling(belief))
             .filter_map(|cut| Some((cut, per_bit(cut)?)))
             .reduce(|a, b| if b.1 < a.1 { b } else { a })
             .map(|(cut, _)| cut)
     }
 
+    /// What is still unknown of the suspects, in bits.
+    pub(super) fn doubt(&self, belief: &[f64]) -> f64 {
+        let list = suspects(belief, &self.cuts);
+        list.iter().map(|s| bits_of(s.belief)).sum()
+    }
+
     /// What a test tells about the fault, in bits: its outcome's entropy less the part that is
     /// mere error.
-    fn bits(&self, belief: &[f64], cut: usize) -> f64 {
+    pub(super) fn bits(&self, belief: &[f64], cut: usize) -> f64 {
         let before: f64 = belief[..=cut].iter().sum();
         let (there, not) = (
             self.trust.stays_before(self.looks),
@@ -112,7 +119,7 @@ impl Doubtful {
     }
 
     /// Belief after a test and the chance of its outcome.
-    fn after(&self, belief: &[f64], cut: usize, stays: bool) -> (Vec<f64>, f64) {
+    pub(super) fn after(&self, belief: &[f64], cut: usize, stays: bool) -> (Vec<f64>, f64) {
         let (after, evidence) = update(belief, &self.result(cut, stays), self.trust);
         let scale = if evidence > 0.0 { evidence } else { 1.0 };
         (after.iter().map(|b| b / scale).collect(), evidence)

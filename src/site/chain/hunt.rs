@@ -8,7 +8,7 @@ use super::price::Cuts;
 use super::rules::{Rule, expected_cost};
 use super::station::{Station, Trust};
 use super::tree::{Expected, Tree};
-use crate::tuning::site::CONFIDENCE;
+use crate::tuning::site::{CONFIDENCE, LOOK_AHEAD};
 
 /// Where the search stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,6 +74,9 @@ pub struct Hunt {
     pub tree: Tree,
     /// What that will take on average.
     pub expected: Expected,
+    /// What the whole search costs on average where tests can lie, by looking ahead to its end;
+    /// `None` where they are trusted, or nothing is left to test.
+    pub cost_to_the_end: Option<f64>,
     /// Whether the tree was cut short, so that `expected` is a lower bound.
     pub open_ended: bool,
     /// When to call the rigger.
@@ -113,6 +116,10 @@ pub fn hunt(station: &Station) -> Hunt {
             .then(|| looks::needed(trust.shows, CONFIDENCE))
             .flatten(),
         open_ended: is_open(&tree),
+        cost_to_the_end: (!exact)
+            .then(|| doubt(station, trust).choose(&belief, false, LOOK_AHEAD))
+            .flatten()
+            .map(|choice| choice.cost),
         station: station.clone(),
         belief,
         contradictions,

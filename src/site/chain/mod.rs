@@ -4,6 +4,7 @@
 //! that is gone lies beyond it: a search on a line in which every test has its own price and every
 //! section its own chance of being the culprit. One fault at a time is assumed.
 
+pub mod ahead;
 pub mod belief;
 pub mod doubtful;
 pub mod hunt;

@@ -104,6 +104,8 @@ pub struct ExpectedJson {
     pub rigger_probability: f64,
     /// Whether these are lower bounds.
     pub lower_bounds: bool,
+    /// Cost of the whole search where tests can lie, by looking ahead to its end; else null.
+    pub cost_to_the_end: Option<f64>,
 }
 
 /// Expected costs.
@@ -161,6 +163,7 @@ impl From<&Hunt> for HuntJson {
                 tests: hunt.expected.tests,
                 rigger_probability: hunt.expected.rigger,
                 lower_bounds: hunt.open_ended,
+                cost_to_the_end: hunt.cost_to_the_end,
             },
             rigger: match hunt.rigger {
                 Rigger::NeverNeeded => "never_needed".into(),
