@@ -21,19 +21,24 @@ Exit status: 0 worked out, 2 a number that makes no sense.";
 #[derive(Args)]
 pub struct Circumstances {
     /// Radiated power with which a user got in before, in watts
-    #[arg(long, value_name = "WATTS")]
+    #[arg(long, allow_negative_numbers = true, value_name = "WATTS")]
     pub erp: Option<f64>,
     /// Path-loss exponent [default: 3.5]
-    #[arg(long, value_name = "N", conflicts_with = "antenna_height")]
+    #[arg(
+        long,
+        allow_negative_numbers = true,
+        value_name = "N",
+        conflicts_with = "antenna_height"
+    )]
     pub exponent: Option<f64>,
     /// Height of the repeater's antenna in metres; the exponent then follows Hata's slope
-    #[arg(long, value_name = "METRES")]
+    #[arg(long, allow_negative_numbers = true, value_name = "METRES")]
     pub antenna_height: Option<f64>,
     /// Frequency in MHz, to tell whether Hata's slope holds there
-    #[arg(long, value_name = "MHZ")]
+    #[arg(long, allow_negative_numbers = true, value_name = "MHZ")]
     pub mhz: Option<f64>,
     /// Desense that you would put up with, in dB: tells the isolation missing
-    #[arg(long, value_name = "DB")]
+    #[arg(long, allow_negative_numbers = true, value_name = "DB")]
     pub target: Option<f64>,
 }
 

@@ -220,12 +220,12 @@ fn faults_name_the_file_and_the_remedy() {
         (
             &["--before", "other.json", "--after", "a.wav"],
             1,
-            "other.json:1: a result of the kind",
+            "other.json line 1: a result of the kind",
         ),
         (
             &["--before", "torn.json", "--after", "a.wav"],
             1,
-            "torn.json:2: the saved result is",
+            "torn.json line 2: the saved result is",
         ),
         (
             &["--before", "a.wav", "--after", "a.wav"],

@@ -8,3 +8,4 @@ mod manners;
 mod outputs;
 mod simulate;
 mod sounds;
+mod station;

@@ -56,12 +56,15 @@ fn what_is_no_result_is_refused_with_its_line() {
     let cases = [
         (
             "{\"schema\":\"tailbeat.tee/1\"}",
-            "r.json:1: a result of the kind tailbeat.tee/1",
+            "r.json line 1: a result of the kind tailbeat.tee/1",
         ),
-        ("{\"a\":1}", "r.json:1: this is JSON, but no saved result"),
+        (
+            "{\"a\":1}",
+            "r.json line 1: this is JSON, but no saved result",
+        ),
         (
             "{\"schema\":\"tailbeat.check/1\"",
-            "r.json:1: the saved result is damaged",
+            "r.json line 1: the saved result is damaged",
         ),
         (
             "{\"schema\":\"tailbeat.check/1\"}",
@@ -80,6 +83,6 @@ fn what_is_no_result_is_refused_with_its_line() {
     let good = "{\"schema\":\"tailbeat.backoff/1\",\"trials\":[],\"excluded\":[],\"levels\":[],\
         \"desense\":{},\"in_order\":true}";
     let second = complaint(&format!("{good}\n{good}\n{{\"schema\":\"x/1\"}}\n"));
-    assert!(second.starts_with("r.json:3:"), "{second}");
+    assert!(second.starts_with("r.json line 3:"), "{second}");
     assert_eq!(read("r", &format!("{good}\n{good}\n")).unwrap().len(), 2);
 }

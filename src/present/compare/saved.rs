@@ -36,7 +36,7 @@ pub fn read(file: &str, text: &str) -> Result<Vec<Content>> {
             Some(Ok(value)) => found.push(one(file, line, value)?),
             Some(Err(fault)) => {
                 return Err(Error::BadFile {
-                    file: format!("{file}:{}", fault.line()),
+                    file: format!("{file} line {}", fault.line()),
                     what: format!("the saved result is damaged ({fault})"),
                     remedy: "save it once more".into(),
                 });
@@ -56,7 +56,7 @@ fn one(file: &str, line: usize, value: Value) -> Result<Content> {
             typed(file, line, value).map(|json: BackoffJson| Content::SavedTest(test(&json)))
         }
         "tailbeat.error/1" => Err(Error::BadFile {
-            file: format!("{file}:{line}"),
+            file: format!("{file} line {line}"),
             what: format!(
                 "this recording could not be checked ({})",
                 value["error"]["message"]
@@ -72,7 +72,7 @@ fn one(file: &str, line: usize, value: Value) -> Result<Content> {
                 format!("a result of the kind {other} cannot be compared")
             };
             Err(Error::BadFile {
-                file: format!("{file}:{line}"),
+                file: format!("{file} line {line}"),
                 what,
                 remedy: "name recordings, or what `check --json` and `backoff --json` printed"
                     .into(),
@@ -83,7 +83,7 @@ fn one(file: &str, line: usize, value: Value) -> Result<Content> {
 
 fn typed<T: DeserializeOwned>(file: &str, line: usize, value: Value) -> Result<T> {
     serde_json::from_value(value).map_err(|fault| Error::BadFile {
-        file: format!("{file}:{line}"),
+        file: format!("{file} line {line}"),
         what: format!("the saved result does not keep to its form ({fault})"),
         remedy: "save it once more".into(),
     })
