@@ -8,6 +8,7 @@ use crate::backoff::report::BackoffReport;
 use crate::cause::verdict::{Cause, Label};
 use crate::timeline::types::{HangTime, ListeningMode};
 use crate::tuning::compare as tuned;
+use crate::tuning::present::FAIR_QUIETING_DB;
 use crate::tuning::site::TRUSTED_TRIALS;
 use crate::units::{Decibels, Seconds};
 use std::collections::BTreeSet;
@@ -149,7 +150,10 @@ fn signal(before: &Tally, after: &Tally) -> Option<Doubt> {
         middle.map(|q| q.median)
     };
     let (b, a) = (told(before)?, told(after)?);
-    ((b - a).abs() > tuned::QUIETING_APART_DB).then_some(Doubt::SignalDiffers {
+    // In the blips of a cycling repeater there is more noise than before an ordinary loss: that
+    // alone is the desense, not another signal. A fair and usable signal is one that was let go.
+    let let_go = |x: f64, other: f64| x >= FAIR_QUIETING_DB && x - other > tuned::QUIETING_APART_DB;
+    (let_go(a, b) || let_go(b, a)).then_some(Doubt::SignalDiffers {
         before: Decibels(b),
         after: Decibels(a),
     })

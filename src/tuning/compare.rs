@@ -17,8 +17,8 @@ pub const HANG_APART_SHARE: f64 = 0.05;
 /// one may have been read wrong.
 pub const FEWEST_READINGS: usize = 3;
 
-/// Quieting before the loss that differs by more than this is another signal: a drop at the
-/// squelch's threshold shows the same noise each time, within a few dB.
+/// Quieting before the loss that is fair and usable in the one set, and by more than this better
+/// than in the other, is another signal: one that was let go, not lost.
 pub const QUIETING_APART_DB: f64 = 6.0;
 
 /// Sound that reaches up to frequencies this much apart (ratio) came through another recorder or

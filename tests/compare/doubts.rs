@@ -70,10 +70,17 @@ fn sets_made_unlike_are_named() {
     assert_eq!(codes(&with(narrow)), ["recorder_differs"]);
     let stronger = |h: &mut Heard| {
         for drop in &mut h.drops {
-            drop.quieting = Some(Decibels(18.0));
+            drop.quieting = Some(Decibels(24.0));
         }
     };
     assert_eq!(codes(&with(stronger)), ["signal_differs"]);
+    // More quieting, yet no usable signal: without desense there is less noise before a loss.
+    let less_noise = |h: &mut Heard| {
+        for drop in &mut h.drops {
+            drop.quieting = Some(Decibels(16.0));
+        }
+    };
+    assert_eq!(codes(&with(less_noise)), Vec::<String>::new());
 }
 
 #[test]

@@ -44,7 +44,7 @@ fn crowded() -> Comparison {
         h.mode = ListeningMode::Squelched;
         h.recorder.codec = "aac".into();
         for drop in &mut h.drops {
-            drop.quieting = Some(Decibels(18.0));
+            drop.quieting = Some(Decibels(24.0));
             drop.came_back = drop.came_back.map(|b| b && drop.drop.get() < 12.0);
         }
     })

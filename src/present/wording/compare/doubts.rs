@@ -34,9 +34,9 @@ pub const fn code(doubt: &Doubt) -> &'static str {
 pub fn sentence(doubt: &Doubt) -> String {
     match doubt {
         Doubt::SignalDiffers { before, after } => format!(
-            "Another signal: before the loss it quieted by {} before the repair, by {} after. A \
-             stronger signal that merely ends does not come back either. Hold it at the dropping \
-             point both times.",
+            "Perhaps another signal: before the loss it quieted by {} before the repair, by {} \
+             after. A signal so good is let go rather than lost, and one that is let go does not \
+             come back either. Hold it at the dropping point both times.",
             db(*before),
             db(*after)
         ),
@@ -99,7 +99,7 @@ pub fn sentence(doubt: &Doubt) -> String {
             span(*duration)
         ),
         Doubt::Untold { set, untold, drops } => format!(
-            "{} of {} {} do not show whether it came back; they are left out.",
+            "Whether it came back is not known of {} of {} {}; left out.",
             untold,
             count(*drops, "drop", "drops"),
             word(*set)
