@@ -70,7 +70,7 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             let drops = &timeline.drops[s.drops.clone()];
             let measures = measures::measure(timeline, drops, s.from, s.to, hang);
             let posterior = temper(timeline, drops, tables.posterior(&measures));
-            let label = decide(&posterior, timeline, drops);
+            let label = decide(&posterior, drops);
             let episode = Episode {
                 start: s.from,
                 end: s.to,
@@ -134,17 +134,33 @@ fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
 }
 
 /// What bounds the posterior whatever the tables say: without cycles there is no self-desense
-/// to be seen, and where gaps were cut no gap can speak for it.
+/// to be seen, and a cycle ends in the tail of the hang timer, so drops without one are none.
+/// Where the gaps were cut out, half of the evidence is hearsay.
 fn temper(
     timeline: &Timeline,
     drops: &[Drop],
     mut posterior: [f64; tables::CAUSES],
 ) -> [f64; tables::CAUSES] {
+    if timeline.listening.mode == ListeningMode::NoGaps {
+        for (p, prior) in posterior.iter_mut().zip(tuning::PRIORS) {
+            *p = (1.0 - tuning::CUT_PRIOR_SHARE) * *p + tuning::CUT_PRIOR_SHARE * prior;
+        }
+        return posterior;
+    }
     let cycles = beat::gaps(drops).len();
+    let quiet = |d: &&Drop| {
+        d.sound
+            .quiet_before_drop
+            .is_some_and(|quiet| quiet.get() >= tuning::TAIL_MIN_S)
+    };
+    let tails = drops.iter().filter(quiet).count();
+    let held = tails as f64 >= tuning::TAILS_SHARE_MIN * drops.len() as f64;
     let ceiling = if timeline.listening.mode == ListeningMode::NotFm {
         0.02
-    } else if cycles == 0 && timeline.listening.mode != ListeningMode::NoGaps {
+    } else if cycles == 0 {
         0.05
+    } else if !held {
+        tuning::UNHELD_CEILING
     } else {
         1.0
     };
@@ -157,14 +173,12 @@ fn temper(
     posterior
 }
 
-fn decide(posterior: &[f64; tables::CAUSES], timeline: &Timeline, drops: &[Drop]) -> Label {
+fn decide(posterior: &[f64; tables::CAUSES], drops: &[Drop]) -> Label {
     let cause = likeliest(posterior);
     let p = posterior[cause.index()];
     let enough = match cause {
         Cause::SelfDesense => {
-            p >= tuning::NAME_SELF_DESENSE_AT
-                && (beat::gaps(drops).len() >= tuning::CYCLES_MIN
-                    || timeline.listening.mode == ListeningMode::NoGaps)
+            p >= tuning::NAME_SELF_DESENSE_AT && beat::gaps(drops).len() >= tuning::CYCLES_MIN
         }
         _ => p >= tuning::NAME_AT,
     };

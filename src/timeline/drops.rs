@@ -1,5 +1,6 @@
 //! Transmissions to carrier drops: each one a trial.
 
+use super::roles::Role;
 use super::segments::Segment;
 use super::transmissions::{Over, tail_part, user_part};
 use super::types::{Drop, ListeningMode, TransmissionSound};
@@ -95,11 +96,14 @@ fn sound_of(segments: &[Segment], over: &Over, tones: usize) -> TransmissionSoun
         modulated_share: (user_frames > 0)
             .then(|| user.iter().map(|s| s.modulated).sum::<usize>() as f64 / user_frames as f64),
         crackle: mean(&user, |s| s.crackle, user_frames),
-        quiet_before_drop: over
-            .losses
-            .last()
-            .map(|l| over.end.t - l.edge.t)
-            .or(Some(Seconds(0.0))),
+        quiet_before_drop: Some(Seconds(
+            segments[over.segments.clone()]
+                .iter()
+                .rev()
+                .take_while(|s| s.role == Role::Quiet)
+                .map(|s| s.length().get())
+                .sum(),
+        )),
         tones: u16::try_from(tones).unwrap_or(u16::MAX),
     }
 }

@@ -226,7 +226,8 @@ pub struct TransmissionSound {
     pub modulated_share: Option<f64>,
     /// Impulsiveness of the user's noise: kurtosis excess.
     pub crackle: Option<f64>,
-    /// Modulation went on to within this of the drop (small: cut in mid-speech).
+    /// Quiet carrier just before the drop (0: cut in mid-speech); a user who was over before the
+    /// listener's set opened leaves nothing but this.
     pub quiet_before_drop: Option<Seconds>,
     /// Number of tones (courtesy, Morse) inside.
     pub tones: u16,

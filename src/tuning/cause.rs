@@ -2,7 +2,7 @@
 //!
 //! The tables of chances, `cause_tables.json` beside this file, are a generated file: made by
 //! [`tables::fit`](crate::cause::tables::fit) from `corpus/fit-measures.json`, the measures of
-//! one rendering of each scene over each chain of the fit part. A test makes them again and
+//! the renderings of the fit part whose labels say that they tell their cause. A test makes them again and
 //! compares.
 
 use crate::cause::verdict::Cause;
@@ -52,3 +52,18 @@ pub const SURPRISE: f64 = 0.02;
 /// recordings, half of them judged wrong, moves by about 1 (chosen by judging each chain of the
 /// fit part by tables fitted on the others).
 pub const SCORE_RIDGE: f64 = 0.004;
+
+/// Least share of drops with a tail for which self-desense may be called probable: the controller
+/// holds the transmitter after every loss of the input, and a recorder or a codec hides some.
+pub const TAILS_SHARE_MIN: f64 = 0.5;
+
+/// Quiet carrier of at least this length before a drop is a tail, seconds: hang times are 0 to
+/// 10 s, mostly 1 to 6 (common practice, no source); data bursts and speech leave less.
+pub const TAIL_MIN_S: f64 = 0.25;
+
+/// Share of the prior in the posterior where a recorder cut the gaps out: the tables know no such
+/// recording whose labels say that it tells its cause.
+pub const CUT_PRIOR_SHARE: f64 = 0.5;
+
+/// Largest probability of self-desense where tails are missing: as likely as not.
+pub const UNHELD_CEILING: f64 = 0.5;
