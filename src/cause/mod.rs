@@ -135,7 +135,8 @@ fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
 
 /// What bounds the posterior whatever the tables say: without cycles there is no self-desense
 /// to be seen, and a cycle ends in the tail of the hang timer, so drops without one are none.
-/// Where the gaps were cut out, half of the evidence is hearsay.
+/// Where the gaps were cut out, half of the evidence is hearsay; where nothing of an FM receiver
+/// is heard, there is little left to judge.
 fn temper(
     timeline: &Timeline,
     drops: &[Drop],
@@ -147,6 +148,13 @@ fn temper(
         }
         return posterior;
     }
+    if timeline.listening.mode == ListeningMode::NotFm {
+        posterior
+            .iter_mut()
+            .for_each(|p| *p *= 1.0 - tuning::NOT_FM_SHARE);
+        posterior[Cause::NoRepeaterAudio.index()] += tuning::NOT_FM_SHARE;
+        return posterior;
+    }
     let cycles = beat::gaps(drops).len();
     let quiet = |d: &&Drop| {
         d.sound
@@ -155,9 +163,7 @@ fn temper(
     };
     let tails = drops.iter().filter(quiet).count();
     let held = tails as f64 >= tuning::TAILS_SHARE_MIN * drops.len() as f64;
-    let ceiling = if timeline.listening.mode == ListeningMode::NotFm {
-        0.02
-    } else if cycles == 0 {
+    let ceiling = if cycles == 0 {
         0.05
     } else if !held {
         tuning::UNHELD_CEILING

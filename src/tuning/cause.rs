@@ -67,3 +67,7 @@ pub const CUT_PRIOR_SHARE: f64 = 0.5;
 
 /// Largest probability of self-desense where tails are missing: as likely as not.
 pub const UNHELD_CEILING: f64 = 0.5;
+
+/// Chance of no repeater at all where the sound is not that of an FM receiver: the network never
+/// took one for the other on the fit part, and it has not heard everything.
+pub const NOT_FM_SHARE: f64 = 0.9;
