@@ -216,8 +216,10 @@ fn report(args: &ProveArgs, corpus: &Corpus, outcomes: &[Outcome]) -> Result<()>
 
 /// What the page says of `--leave-out`.
 const LEFT_OUT: &str = "Each chain was judged by tables of causes that were fitted on all other \
-    chains of the part: what is measured is how well they carry over to a way of recording that \
-    they have not seen.";
+    chains of the part: what is measured is how well the tables carry over to a way of recording \
+    that they have not seen. The network that hears the frames was fitted on these very \
+    recordings, every chain among them, so these figures are better than an unknown recording's; \
+    the held-out part's page tells those.";
 
 /// The network to hear by.
 fn network(path: Option<&Path>) -> Result<Arc<Network>> {

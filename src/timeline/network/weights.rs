@@ -58,6 +58,6 @@ impl Weights {
     pub fn dense(&mut self, name: &str, inputs: usize, outputs: usize) -> Result<Dense, String> {
         let weights = self.take(&format!("{name}.w"), &[inputs, outputs])?;
         let bias = self.take(&format!("{name}.b"), &[outputs])?;
-        Ok(Dense::new(weights, bias))
+        Dense::new(weights, bias)
     }
 }
