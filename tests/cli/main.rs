@@ -6,6 +6,7 @@ mod check;
 mod compare;
 mod manners;
 mod outputs;
+mod readme;
 mod simulate;
 mod sounds;
 mod station;

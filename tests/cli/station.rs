@@ -298,3 +298,59 @@ fn bad_numbers_are_wrong_usage() {
     assert_eq!(run.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&run.stderr).contains("nowhere.toml"));
 }
+
+/// 7 dB of desense and 2 dB of hysteresis: it comes back at 2 and 4 dB, no longer at 6 and 8. A
+/// strong second signal marks each step; before the last one the level is raised, so that the
+/// repeater is up and passes the mark from its beginning.
+fn marked(dir: &Path, mark: &str) -> String {
+    let scene = format!(
+        "name = 'marks'\ncause = 'self_desense'\nduration_s = 56\n\
+         [repeater]\nhang_s = 2\ndesense.db = 7\nsquelch.hysteresis_db = 2\n\
+         [listener]\nsquelch = 'open'\n\
+         [[user]]\nmodulation = 'silence'\nhold = [[1, 56]]\n\
+         backoff = [[0, -6], [6, 2], [20, 4], [34, 6], [43, -6], [48, 8]]\n\
+         [[user]]\nname = 'marks'\n{mark}\nmargin_db = 25\n\
+         hold = [[5, 6.2], [19, 20.2], [33, 34.2], [47, 48.2]]\n"
+    );
+    let (file, sound) = (dir.join("marks.toml"), dir.join("marks.wav"));
+    std::fs::write(&file, scene).unwrap();
+    tailbeat()
+        .arg("simulate")
+        .arg(&file)
+        .arg("-o")
+        .arg(&sound)
+        .assert()
+        .success();
+    sound.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn steps_marked_in_the_recording_are_heard() {
+    for (mark, flags) in [
+        (
+            "modulation = 'dtmf'\ndigits = '1'",
+            &["--marks", "digits"][..],
+        ),
+        (
+            "modulation = 'tone'\ntone_hz = 1750",
+            &["--marks", "tone", "--mark-tone", "1750"],
+        ),
+    ] {
+        let dir = folder();
+        let sound = marked(dir.path(), mark);
+        let mut args = vec!["backoff", &sound, "--first", "2", "--step", "2"];
+        args.extend(flags);
+        let value = json(&args, "backoff");
+        let levels: Vec<f64> = (value["levels"].as_array().unwrap().iter())
+            .map(|l| l["backoff_db"].as_f64().unwrap())
+            .collect();
+        assert_eq!(levels, [2.0, 4.0, 6.0, 8.0], "{mark}: {value}");
+        assert_eq!(value["desense"]["at_least_db"], 4.0, "{mark}: {value}");
+        assert_eq!(value["desense"]["less_than_db"], 6.0, "{mark}: {value}");
+        assert_eq!(value["in_order"], true, "{mark}");
+    }
+    // Marks of another kind than those asked for: the complaint names the recording.
+    let dir = folder();
+    let sound = marked(dir.path(), "modulation = 'tone'\ntone_hz = 1750");
+    assert!(refused(&["backoff", &sound, "--marks", "digits"], 1).contains("marks.wav"));
+}

@@ -26,6 +26,7 @@ pub fn leaf(report: &BackoffReport) -> Leaf {
         parts.push(Part::Picture {
             heading: "How often it came back",
             svg: backoff_picture::svg(report, None),
+            narrow: Some(backoff_picture::narrow(report)),
         });
     }
     let doubts = doubts(report);

@@ -4,11 +4,14 @@ use crate::backoff::report::BackoffReport;
 use crate::present::numbers::{db, plain};
 use crate::present::picture::drawing::{Anchor, Drawing};
 use crate::present::picture::ink::{Role, Theme};
+use crate::present::picture::sheet::text_px;
 use crate::statistics::proportion::wilson;
 use crate::tuning::site::CONFIDENCE;
 use crate::units::Decibels;
 
 const WIDTH: f64 = 760.0;
+/// On a telephone.
+const NARROW: f64 = 360.0;
 const LEFT: f64 = 58.0;
 const RIGHT: f64 = 20.0;
 const TOP: f64 = 30.0;
@@ -17,8 +20,17 @@ const HEIGHT: f64 = 190.0;
 /// Draws; `theme` is `None` on a page that brings its own colours.
 #[must_use]
 pub fn svg(report: &BackoffReport, theme: Option<Theme>) -> String {
-    let mut drawing = Drawing::new(WIDTH, "steps", theme);
-    drawing.height = TOP + HEIGHT + 54.0;
+    draw(report, Drawing::new(WIDTH, "steps", theme))
+}
+
+/// For a telephone, on a page that brings its own colours.
+#[must_use]
+pub fn narrow(report: &BackoffReport) -> String {
+    draw(report, Drawing::new(NARROW, "steps-n", None))
+}
+
+fn draw(report: &BackoffReport, mut drawing: Drawing) -> String {
+    drawing.height = TOP + HEIGHT + 70.0;
     let said: Vec<String> = report
         .levels
         .iter()
@@ -28,7 +40,7 @@ pub fn svg(report: &BackoffReport, theme: Option<Theme>) -> String {
         "How often the carrier came back at each step",
         &said.join("; "),
     );
-    let axis = Axis::of(report);
+    let axis = Axis::of(report, drawing.width);
     bracket(&mut drawing, report, &axis);
     scale(&mut drawing, report, &axis);
     for level in &report.levels {
@@ -46,7 +58,8 @@ pub fn svg(report: &BackoffReport, theme: Option<Theme>) -> String {
         drawing.circle(role, (x, y(share)), 5.0);
         // Beside the dot, clear of the interval's line; never on the axis.
         let at = y(share).clamp(TOP + 12.0, TOP + HEIGHT - 12.0) + 4.0;
-        let said = format!("{} of {}", level.came_back, level.trials);
+        let of = if axis.width < WIDTH { "/" } else { " of " };
+        let said = format!("{}{of}{}", level.came_back, level.trials);
         drawing.text(Role::Label, (x + 9.0, at), Anchor::Start, &said);
     }
     drawing.to_svg()
@@ -57,16 +70,18 @@ fn y(share: f64) -> f64 {
 }
 
 struct Axis {
+    width: f64,
     low: f64,
     high: f64,
 }
 
 impl Axis {
-    fn of(report: &BackoffReport) -> Self {
+    fn of(report: &BackoffReport, width: f64) -> Self {
         let ends = report.levels.iter().map(|l| l.backoff.get());
         let high = ends.fold(0.0, f64::max);
         let step = (high / 10.0).max(1.0);
         Self {
+            width,
             low: 0.0,
             high: high + step,
         }
@@ -74,7 +89,7 @@ impl Axis {
 
     fn x(&self, backoff: Decibels) -> f64 {
         let share = (backoff.get() - self.low) / (self.high - self.low);
-        LEFT + (WIDTH - LEFT - RIGHT) * share.clamp(0.0, 1.0)
+        LEFT + (self.width - LEFT - RIGHT) * share.clamp(0.0, 1.0)
     }
 }
 
@@ -84,7 +99,7 @@ fn bracket(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
     let high = report
         .bracket
         .less_than
-        .map_or(WIDTH - RIGHT, |b| axis.x(b));
+        .map_or(axis.width - RIGHT, |b| axis.x(b));
     if report.bracket.at_least.is_some() {
         drawing.rect(Role::Band, low, TOP, high - low, HEIGHT);
     }
@@ -92,7 +107,7 @@ fn bracket(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
         let x = axis.x(estimate.middle);
         drawing.line(Role::Median, (x, TOP - 6.0), (x, TOP + HEIGHT));
         let said = format!("half of the time at {}", plain(&db(estimate.middle)));
-        let anchor = if x > 0.6 * WIDTH {
+        let anchor = if x + text_px(&said, 11.0) > axis.width {
             Anchor::End
         } else {
             Anchor::Start
@@ -102,7 +117,7 @@ fn bracket(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
 }
 
 fn scale(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
-    let right = WIDTH - RIGHT;
+    let right = axis.width - RIGHT;
     for (share, said) in [(0.0, "never"), (0.5, "half"), (1.0, "always")] {
         drawing.line(Role::Grid, (LEFT, y(share)), (right, y(share)));
         drawing.text(Role::Soft, (LEFT - 8.0, y(share) + 4.0), Anchor::End, said);
@@ -120,6 +135,11 @@ fn scale(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
             last = x;
         }
     }
-    let words = "signal lowered below its dropping point by; shaded: the desense lies in here";
-    drawing.text(Role::Soft, (LEFT, bottom + 44.0), Anchor::Start, words);
+    let words = [
+        "signal lowered below its dropping point by",
+        "shaded: the desense lies in here",
+    ];
+    for (words, y) in words.into_iter().zip([bottom + 42.0, bottom + 58.0]) {
+        drawing.text(Role::Soft, (LEFT, y), Anchor::Start, words);
+    }
 }

@@ -17,12 +17,16 @@ pub fn leaf(hunt: &Hunt) -> Leaf {
     parts.push(Part::Picture {
         heading: "The plan as a picture",
         svg: tree_picture::svg(hunt, None),
+        narrow: None,
     });
-    parts.push(Part::Figures(
-        "What it will take on average",
-        expected(hunt),
-    ));
-    parts.push(Part::Words("The rigger", rigger(hunt)));
+    // Where nothing is left to test, nothing is left to pay.
+    if hunt.tree.tests() > 0 {
+        parts.push(Part::Figures(
+            "What it will take on average",
+            expected(hunt),
+        ));
+        parts.push(Part::Words("The rigger", rigger(hunt)));
+    }
     if !hunt.contradictions.is_empty() {
         parts.push(Part::List("Contradictions", contradictions(hunt)));
     }
@@ -38,6 +42,7 @@ pub fn leaf(hunt: &Hunt) -> Leaf {
     parts.push(Part::Picture {
         heading: "Suspicion, section by section",
         svg: belief_picture::svg(hunt, None),
+        narrow: Some(belief_picture::narrow(hunt)),
     });
     parts.push(Part::List("What this rests on", assumptions(hunt)));
     Leaf {

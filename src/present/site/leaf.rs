@@ -37,6 +37,9 @@ pub enum Part {
         heading: &'static str,
         /// SVG without colours of its own.
         svg: String,
+        /// The same for a telephone, where that is another drawing; else the wide one is moved
+        /// to and fro.
+        narrow: Option<String>,
     },
 }
 

@@ -14,7 +14,12 @@ const STYLE: &str = "\
 .first h2{margin-top:12px}.first li{font-size:15px}\
 .steps{list-style:none;padding:0;overflow-x:auto}.steps li{margin:0 0 6px}\
 figure.free{overflow-x:auto;margin:0 0 12px}figure.free svg{max-width:none;width:auto}\
-@media print{figure.free svg{max-width:100%;height:auto}.first{break-inside:avoid}}";
+@media(max-width:640px){th:nth-child(3),td:nth-child(3){display:table-cell}}\
+@media print{figure.free svg{max-width:100%;height:auto}\
+.first{break-inside:avoid;margin-top:6px;padding:0 10px 4px;border-width:1px}\
+.first h2{margin-top:4px}.first li{font-size:8.5pt;line-height:1.25}\
+.steps li{margin:0;font-size:9pt;line-height:1.25}\
+table{font-size:9pt}th,td{padding:1px 10px 1px 0}}";
 
 /// Renders.
 pub(super) fn render(leaf: &Leaf) -> String {
@@ -88,9 +93,18 @@ fn one(part: &Part) -> Markup {
                 tbody { @for row in rows { tr { @for cell in row { td { (cell) } } } } }
             }
         },
-        Part::Picture { heading, svg } => html! {
+        Part::Picture {
+            heading,
+            svg,
+            narrow,
+        } => html! {
             h2 { (heading) }
-            figure.free { (PreEscaped(svg)) }
+            @if let Some(narrow) = narrow {
+                figure.wide { (PreEscaped(svg)) }
+                figure.narrow { (PreEscaped(narrow)) }
+            } @else {
+                figure.free tabindex="0" { (PreEscaped(svg)) }
+            }
         },
     }
 }

@@ -18,6 +18,7 @@ pub fn leaf(result: &TeeResult, criterion: Criterion) -> Leaf {
         parts.push(Part::Picture {
             heading: "The noise in the receiver while it transmits",
             svg: tee_picture::shares(shares, None),
+            narrow: Some(tee_picture::narrow(shares)),
         });
     }
     parts.push(Part::Table(

@@ -6,6 +6,8 @@ use crate::present::picture::ink::{Role, Theme};
 use crate::site::tee::analyse::Shares;
 
 const WIDTH: f64 = 760.0;
+/// On a telephone.
+const NARROW: f64 = 360.0;
 const LEFT: f64 = 16.0;
 const BAR_TOP: f64 = 14.0;
 const BAR_HEIGHT: f64 = 34.0;
@@ -14,6 +16,16 @@ const LINE: f64 = 20.0;
 /// Draws; `theme` is `None` on a page that brings its own colours.
 #[must_use]
 pub fn shares(shares: Shares, theme: Option<Theme>) -> String {
+    draw(shares, Drawing::new(WIDTH, "noise", theme))
+}
+
+/// For a telephone, on a page that brings its own colours.
+#[must_use]
+pub fn narrow(shares: Shares) -> String {
+    draw(shares, Drawing::new(NARROW, "noise-n", None))
+}
+
+fn draw(shares: Shares, mut drawing: Drawing) -> String {
     let parts = [
         (Role::Mean, "the receiver itself", shares.receiver),
         (Role::Peak, "the site, by way of the antenna", shares.site),
@@ -28,13 +40,12 @@ pub fn shares(shares: Shares, theme: Option<Theme>) -> String {
             shares.antenna_side,
         ),
     ];
-    let mut drawing = Drawing::new(WIDTH, "noise", theme);
     let said = parts.map(|(_, name, share)| format!("{name}: {}", plain(&percent(share))));
     drawing.describe(
         "Where the noise in the receiver comes from",
         &said.join("; "),
     );
-    let room = WIDTH - 2.0 * LEFT;
+    let room = drawing.width - 2.0 * LEFT;
     let mut x = LEFT;
     for (role, _, share) in parts {
         drawing.rect(role, x, BAR_TOP, room * share, BAR_HEIGHT);
