@@ -66,10 +66,13 @@ told 6-verified compare --verify dossier
 
 kept=$root/reports/afternoon
 if [ "${1:-}" = --check ]; then
-    diff -r "$kept" reports && echo "reports/afternoon is what the commands give"
+    diff -r "$kept" reports
+    python3 "$root/tests/readme_blocks.py" "$root/README.md" "$kept" --check
+    echo "reports/afternoon and the README are what the commands give"
 else
     rm -rf "$kept"
     mkdir -p "$root/reports"
     cp -r reports "$kept"
-    echo "reports/afternoon is made anew"
+    python3 "$root/tests/readme_blocks.py" "$root/README.md" "$kept"
+    echo "reports/afternoon is made anew, and what the README shows of it"
 fi
