@@ -10,6 +10,8 @@ fn read(name: &str) -> String {
 fn the_outputs_shown_are_the_ones_in_the_reports() {
     let readme = read("README.md");
     let reports: Vec<String> = [
+        "check/self-desense",
+        "check/inconclusive",
         "1-verdict",
         "2-desense",
         "3-search",
@@ -17,7 +19,10 @@ fn the_outputs_shown_are_the_ones_in_the_reports() {
         "5-proof",
         "6-verified",
     ]
-    .map(|name| read(&format!("reports/afternoon/{name}.txt")))
+    .map(|name| {
+        let folder = if name.contains('/') { "" } else { "afternoon/" };
+        read(&format!("reports/{folder}{name}.txt"))
+    })
     .to_vec();
     let mut checked = 0;
     for block in readme.split("```text\n").skip(1) {
@@ -37,6 +42,25 @@ fn the_outputs_shown_are_the_ones_in_the_reports() {
         }
     }
     assert!(checked >= 15, "{checked}");
+}
+
+#[test]
+fn the_first_two_are_what_the_program_says() {
+    for name in ["self-desense", "inconclusive"] {
+        let kept = read(&format!("reports/check/{name}.txt"));
+        let command = kept.lines().next().unwrap();
+        let words = command.strip_prefix("$ tailbeat ").unwrap();
+        let run = assert_cmd::Command::cargo_bin("tailbeat")
+            .unwrap()
+            .args(words.split(' '))
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .env("COLUMNS", "80")
+            .env("NO_COLOR", "1")
+            .assert()
+            .success();
+        let said = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+        assert_eq!(kept, format!("{command}\n\n{said}"));
+    }
 }
 
 #[test]
