@@ -145,7 +145,7 @@ impl From<&BackoffReport> for BackoffJson {
     fn from(report: &BackoffReport) -> Self {
         let excluded = report.trials.excluded.iter().map(|e| ExcludedJson {
             backoff_db: bare(e.backoff),
-            at_s: e.at.get(),
+            at_s: rounded(e.at.get(), MICRO),
             code: code(e.reason).into(),
             text: reason(e.reason).into(),
         });
@@ -210,10 +210,20 @@ impl From<&Trial> for TrialJson {
     fn from(trial: &Trial) -> Self {
         Self {
             backoff_db: trial.backoff.get(),
-            drop_s: trial.drop.map(|t| t.get()),
+            drop_s: trial.drop.map(|t| rounded(t.get(), MICRO)),
             came_back: trial.came_back,
-            gap_s: trial.gap.map(|g| g.get()),
-            confidence: trial.confidence,
+            gap_s: trial.gap.map(|g| rounded(g.get(), MICRO)),
+            confidence: trial.confidence.map(|c| rounded(c, FOUR_PLACES)),
         }
     }
+}
+
+/// Microseconds: far below any edge's uncertainty.
+const MICRO: f64 = 1e6;
+/// What another machine's arithmetic changes in a confidence lies below these.
+const FOUR_PLACES: f64 = 1e4;
+
+/// Without the digits that mean nothing, so that a saved test has one fingerprint everywhere.
+fn rounded(value: f64, per_unit: f64) -> f64 {
+    (value * per_unit).round() / per_unit
 }
