@@ -25,8 +25,7 @@ fn the_outputs_shown_are_the_ones_in_the_reports() {
     })
     .to_vec();
     let mut checked = 0;
-    for block in readme.split("<!-- shown ").skip(1) {
-        let block = block.split("```text\n").nth(1).unwrap();
+    for block in readme.split("```text\n").skip(1) {
         let block = block.split("```").next().unwrap();
         let command = block.lines().next().unwrap();
         let report = reports
