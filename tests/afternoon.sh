@@ -20,7 +20,7 @@ for scene in complaint steps-before before after steps-after; do
     "$tailbeat" simulate "$root/corpus/afternoon/$scene.toml" -o "$scene.wav" > simulated
 done
 cp "$root"/corpus/afternoon/*.csv .
-cp "$root/corpus/examples/site.toml" .
+cp "$root/corpus/examples/site.toml" "$root/corpus/examples/tee.toml" .
 
 # told NAME COMMAND...: what a terminal shows, with the command above it.
 told() {
@@ -48,6 +48,7 @@ cp verdict/timeline.svg reports/
 told 2-desense backoff steps-before.wav --steps steps-before.csv --hysteresis 2 --erp 50 \
     --target 1 --out desense
 drawn desense
+told 2-tee tee tee.toml
 told 3-search hunt site.toml --out search
 drawn search
 told 4-found hunt site.toml --gone "jumper to isolator" --stays "jumper to arrestor" \

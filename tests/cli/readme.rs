@@ -14,6 +14,7 @@ fn the_outputs_shown_are_the_ones_in_the_reports() {
         "check/inconclusive",
         "1-verdict",
         "2-desense",
+        "2-tee",
         "3-search",
         "4-found",
         "5-proof",
