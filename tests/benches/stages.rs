@@ -1,0 +1,149 @@
+//! What is timed: a recording to work on, and the floors of the house one upon the other.
+
+use realfft::RealFftPlanner;
+use std::hint::black_box;
+use std::path::Path;
+use tailbeat::acoustics::Analyser;
+use tailbeat::check::{CheckOptions, check_file};
+use tailbeat::intake;
+use tailbeat::intake::recording::Recording;
+use tailbeat::simulate::{Scenario, render};
+use tailbeat::timeline::Reader;
+
+/// Rate of the recordings that are timed.
+pub const RATE_HZ: u32 = 8_000;
+
+/// Two minutes with everything in them that costs time: cycling, then talk, open squelch.
+const SCENE: &str = r#"
+name = "speed"
+cause = "self_desense"
+duration_s = 120
+[repeater]
+hang_s = 2.0
+desense.db = 8
+courtesy = {}
+[[user]]
+hold = [[2, 60]]
+in_window = 0.5
+[traffic]
+stations = 2
+start_s = 65
+[listener]
+squelch = "open"
+[recorder]
+rate_hz = 8000
+"#;
+
+/// Writes a recording of this length: the scene, over and over.
+///
+/// # Panics
+/// The scene is wrong or the disk is full.
+pub fn write(path: &Path, seconds: u32) {
+    let scene = Scenario::from_toml(SCENE, "speed.toml").expect("a sound scene");
+    let samples = render(&scene, 1).expect("a rendering").samples;
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: RATE_HZ,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut writer = hound::WavWriter::create(path, spec).expect("a file");
+    let count = seconds as usize * RATE_HZ as usize;
+    for sample in samples.iter().cycle().take(count) {
+        writer
+            .write_sample((sample * 32_767.0) as i16)
+            .expect("room on the disk");
+    }
+    writer.finalize().expect("room on the disk");
+}
+
+/// One of the things that are timed.
+pub struct Stage {
+    /// What it is called in results.
+    pub name: &'static str,
+    /// Does it once.
+    pub run: fn(&Path),
+}
+
+/// The stages, each holding the one before; the second is the baseline.
+pub const STAGES: [Stage; 5] = [
+    Stage {
+        name: "decode only",
+        run: |path| each_block(path, |samples| _ = black_box(samples)),
+    },
+    Stage {
+        name: BASELINE,
+        run: decode_and_transform,
+    },
+    Stage {
+        name: "acoustics",
+        run: |path| analysed(path, |block| _ = black_box(block)),
+    },
+    Stage {
+        name: "timeline",
+        run: |path| {
+            let mut reader = Reader::new(None);
+            analysed(path, |block| reader.push(block));
+            black_box(&reader);
+        },
+    },
+    Stage {
+        name: "whole check",
+        run: |path| {
+            let check = check_file(path, &CheckOptions::default(), &mut |_| {});
+            black_box(check.expect("a check"));
+        },
+    },
+];
+
+/// What everything is measured by.
+pub const BASELINE: &str = "decode only and the FFTs";
+
+fn opened(path: &Path) -> Box<dyn Recording> {
+    intake::open(path).expect("a recording")
+}
+
+fn each_block(path: &Path, mut take: impl FnMut(&[f32])) {
+    let mut recording = opened(path);
+    while let Some(block) = recording.next_block().expect("sound") {
+        take(block.samples);
+    }
+    black_box(recording.finish().expect("facts"));
+}
+
+/// Decodes, and makes the transforms that the frames need, 16 ms long every 5 ms, and no more.
+fn decode_and_transform(path: &Path) {
+    const WINDOW: usize = RATE_HZ as usize * 16 / 1000;
+    const HOP: usize = RATE_HZ as usize * 5 / 1000;
+    let fft = RealFftPlanner::<f32>::new().plan_fft_forward(WINDOW);
+    let (mut input, mut output) = (fft.make_input_vec(), fft.make_output_vec());
+    let mut scratch = fft.make_scratch_vec();
+    let mut waiting: Vec<f32> = Vec::new();
+    each_block(path, |samples| {
+        waiting.extend_from_slice(samples);
+        let mut at = 0;
+        while at + WINDOW <= waiting.len() {
+            input.copy_from_slice(&waiting[at..at + WINDOW]);
+            fft.process_with_scratch(&mut input, &mut output, &mut scratch)
+                .expect("buffers of the plan's own");
+            black_box(&output);
+            at += HOP;
+        }
+        waiting.drain(..at);
+    });
+}
+
+fn analysed(path: &Path, mut take: impl FnMut(&tailbeat::acoustics::frames::FrameBlock)) {
+    let mut recording = opened(path);
+    let mut analyser = Analyser::new(recording.rate());
+    let mut pass = |block: &_| -> Result<(), std::convert::Infallible> {
+        take(block);
+        Ok(())
+    };
+    while let Some(block) = recording.next_block().expect("sound") {
+        let Ok(()) = analyser.push(block.samples, &mut pass);
+    }
+    let (last, leftover) = analyser.finish();
+    let Ok(()) = pass(&last);
+    black_box((leftover, recording.finish().expect("facts")));
+}
