@@ -43,6 +43,13 @@ drawn() {
     cp "$1"/*.svg reports/
 }
 
+# What the README opens with: committed recordings, by the path that a reader would type.
+mkdir -p corpus
+cp -r "$root/corpus/recordings" corpus/
+told 0-phone check corpus/recordings/cycling-phone-at-speaker.m4a --out phone
+cp phone/timeline.svg reports/phone.svg
+told 0-unsettled check corpus/recordings/link-loop-browser.webm
+
 told 1-verdict check complaint.wav --out verdict
 cp verdict/timeline.svg reports/
 told 2-desense backoff steps-before.wav --steps steps-before.csv --hysteresis 2 --erp 50 \

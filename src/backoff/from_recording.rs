@@ -3,7 +3,7 @@
 use super::steps::{Step, in_force};
 use super::trials::{Excluded, Exclusion, Trial, Trials};
 use crate::timeline::types::{Drop, Event, EventKind};
-use crate::tuning::site::{FAIR_WAIT_S, LEAST_GAP_S, LEAST_TRIAL_CONFIDENCE};
+use crate::tuning::site::{FAIR_WAIT_S, LEAST_TRIAL_CONFIDENCE};
 use crate::units::{Instant, Seconds};
 
 /// Every drop is a trial of the step in force, or is listed with the reason why it is none; so is
@@ -72,11 +72,6 @@ fn judge(
     };
     if disturbed.iter().any(hit) {
         return Err(Exclusion::Disturbed);
-    }
-    // A silence that no circuit is quick enough for: somebody's signal gave way to another's.
-    let too_quick = |gap: Seconds| came_back && gap.get() < LEAST_GAP_S;
-    if drop.gap.is_some_and(too_quick) {
-        return Err(Exclusion::Doubtful);
     }
     let confidence = confidence(drop, came_back, events);
     if confidence.is_some_and(|c| c < LEAST_TRIAL_CONFIDENCE) {

@@ -24,7 +24,8 @@ pub fn periods(drops: &[Drop]) -> Vec<f64> {
     drops
         .iter()
         .filter(|d| d.came_back == Some(true))
-        .filter_map(|d| Some(d.on?.get() + d.gap?.get()))
+        .filter_map(Drop::period)
+        .map(Seconds::get)
         .collect()
 }
 

@@ -185,19 +185,24 @@ fn shares(cases: &[(Cause, Measures)]) -> Vec<f64> {
         .collect()
 }
 
+/// Logs of the priors with the weighted log chances of one case.
+fn weighted(case: &[[f64; CAUSES]], weights: &[f64; KINDS]) -> [f64; CAUSES] {
+    let mut log: [f64; CAUSES] = PRIORS.map(f64::ln);
+    for (row, weight) in case.iter().zip(weights) {
+        for (sum, l) in log.iter_mut().zip(row) {
+            *sum += weight * l;
+        }
+    }
+    log
+}
+
 fn fit_weights(cases: &[(Cause, Measures)], logs: &Logs, shares: &[f64]) -> [f64; KINDS] {
     let mut weights = [0.5f64; KINDS];
     let (steps, rate, ridge) = (400, 0.6, 0.02);
     for _ in 0..steps {
         let mut slope = [0.0f64; KINDS];
         for (((cause, _), case), share) in cases.iter().zip(logs).zip(shares) {
-            let mut log: [f64; CAUSES] = PRIORS.map(f64::ln);
-            for (k, row) in case.iter().enumerate() {
-                for (sum, l) in log.iter_mut().zip(row) {
-                    *sum += weights[k] * l;
-                }
-            }
-            let posterior = softmax(&log);
+            let posterior = softmax(&weighted(case, &weights));
             for (k, row) in case.iter().enumerate() {
                 let expected: f64 = row.iter().zip(&posterior).map(|(l, p)| l * p).sum();
                 slope[k] += share * (row[cause.index()] - expected);
@@ -217,18 +222,7 @@ fn fit_moves(
     shares: &[f64],
     weights: &[f64; KINDS],
 ) -> Counts {
-    let base: Vec<[f64; CAUSES]> = logs
-        .iter()
-        .map(|case| {
-            let mut log: [f64; CAUSES] = PRIORS.map(f64::ln);
-            for (row, weight) in case.iter().zip(weights) {
-                for (sum, l) in log.iter_mut().zip(row) {
-                    *sum += weight * l;
-                }
-            }
-            log
-        })
-        .collect();
+    let base: Vec<[f64; CAUSES]> = logs.iter().map(|case| weighted(case, weights)).collect();
     let bins: Vec<[usize; KINDS]> = cases
         .iter()
         .map(|(_, m)| EvidenceKind::ALL.map(|kind| bin(kind, m[kind.index()])))

@@ -52,8 +52,9 @@ pub struct ProveArgs {
     /// Write one line of JSON for each recording: paths, truth, check and how it was judged
     #[arg(long, value_name = "FILE")]
     dump_jsonl: Option<PathBuf>,
-    /// With --part fit: write every recording's frames and labels, to fit the timeline's network on
-    #[arg(long, value_name = "DIR")]
+    /// With --part fit: write every recording's frames and labels instead, to fit the timeline's
+    /// network on
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["refit", "leave_out"])]
     frames: Option<PathBuf>,
     /// Hear by this file of a fitted network instead of the program's own
     #[arg(long, value_name = "FILE")]
@@ -172,14 +173,18 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         return Ok(summary::list(&cells));
     }
     let maker = Maker::new(&args.cache)?;
+    if let Some(folder) = &args.frames {
+        let files = judging::each(&cells, args.jobs, |cell| {
+            let made = maker.make(&corpus.draw(cell)?)?;
+            frames::write(folder, &cell.to_string(), &cell.chain, &made)
+        })?;
+        return Ok(summary::print_files(files.as_flattened()));
+    }
     let network = network(args.network.as_deref())?;
     let check = |path: &Path| check(&network, path);
     let judged = judging::judge_all(&corpus, &cells, &maker, args.jobs, &check)?;
     if let Some(path) = &args.dump_jsonl {
         lines::write(path, &judged)?;
-    }
-    if let Some(folder) = &args.frames {
-        frames::write(folder, &judged)?;
     }
     if args.refit {
         let files = fitting::refit(&judged, &args.corpus)?;

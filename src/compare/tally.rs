@@ -8,7 +8,7 @@ use crate::statistics::Interval;
 use crate::statistics::poisson_rates::Counted;
 use crate::statistics::proportion::{clopper_pearson, wilson, zero_of_n_upper};
 use crate::statistics::quantiles::{median, median_interval};
-use crate::timeline::types::{Drop, HangTime};
+use crate::timeline::types::HangTime;
 use crate::tuning::site::CONFIDENCE;
 use crate::units::{Decibels, Seconds};
 
@@ -105,7 +105,6 @@ pub fn tally(set: &[Exhibit]) -> Result<Tally> {
         .fold((0, 0), |(n, k), (more, back)| (n + more, k + back));
     let drops = || recordings.iter().flat_map(|h| &h.drops);
     let back = || drops().filter(|d| d.came_back == Some(true));
-    let period = |d: &Drop| Some(Seconds(d.on?.get() + d.gap?.get()));
     let total = |of: fn(&Heard) -> Seconds| Seconds(recordings.iter().map(|h| of(h).get()).sum());
     let none_of = (came_back == 0).then(|| zero_of_n_upper(trials, CONFIDENCE));
     Ok(Tally {
@@ -119,7 +118,7 @@ pub fn tally(set: &[Exhibit]) -> Result<Tally> {
         exact: clopper_pearson(came_back, trials, CONFIDENCE),
         upper_bound: none_of.flatten(),
         gap: middle(back().filter_map(|d| d.gap).map(Seconds::get)),
-        period: middle(back().filter_map(period).map(Seconds::get)),
+        period: middle(back().filter_map(|d| d.period()).map(Seconds::get)),
         quieting: middle(drops().filter_map(|d| d.quieting).map(Decibels::get)),
         hang: hang(&recordings),
         test: test(set)?,

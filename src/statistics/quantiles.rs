@@ -34,6 +34,24 @@ pub fn quantile(values: &[f64], q: f64) -> Option<f64> {
     quantile_sorted(&sorted(values), q)
 }
 
+/// The same quantile of many `f32` by selection instead of sorting; 0 for nothing. The values must
+/// not hold NaN.
+#[must_use]
+pub fn select_f32(values: impl Iterator<Item = f32>, q: f64) -> f32 {
+    let mut all: Vec<f32> = values.collect();
+    let Some(last) = all.len().checked_sub(1) else {
+        return 0.0;
+    };
+    let place = q.clamp(0.0, 1.0) * last as f64;
+    let (_, below, above) = all.select_nth_unstable_by(place as usize, f32::total_cmp);
+    let (below, share) = (*below, place.fract() as f32);
+    if share == 0.0 {
+        return below;
+    }
+    let next = above.iter().copied().fold(f32::INFINITY, f32::min);
+    below + share * (next - below)
+}
+
 /// Median; NaN is left out. `None` when nothing is left.
 #[must_use]
 pub fn median(values: &[f64]) -> Option<f64> {
@@ -68,4 +86,23 @@ pub fn median_interval(values: &[f64], confidence: f64) -> Option<super::Interva
         low: kept[rank - 1],
         high: kept[n - rank],
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn selecting_gives_what_sorting_gives() {
+        let values: Vec<f32> = (0..57)
+            .map(|i| ((i * 37) % 57) as f32 * 0.5 - 9.0)
+            .collect();
+        let sorted = sorted(&values.iter().copied().map(f64::from).collect::<Vec<_>>());
+        for q in [0.0, 0.1, 0.33, 0.5, 0.9, 1.0] {
+            let want = quantile_sorted(&sorted, q).unwrap();
+            let got = f64::from(select_f32(values.iter().copied(), q));
+            assert!((got - want).abs() < 1e-5, "{q}: {got} {want}");
+        }
+        assert_eq!(select_f32(std::iter::empty(), 0.5), 0.0);
+    }
 }

@@ -8,6 +8,7 @@ use super::transmissions::Over;
 use super::types::{Listening, ListeningMode, Warning};
 use crate::acoustics::frames::{BAND_EDGES_HZ, Frame};
 use crate::intake::recording::{DamageKind, RecordingInfo};
+use crate::statistics::quantiles::select_f32;
 use crate::tuning::timeline as tuning;
 use crate::units::{Dbfs, Hertz, Instant, Seconds};
 
@@ -45,10 +46,8 @@ impl Impressions {
     /// Adds the noise and the floor of one block.
     pub fn add(&mut self, noise: &Noise, frames: &[Frame]) {
         self.bands.push((noise.used, !noise.guessed));
-        self.quietest.push(super::noise::quantile(
-            frames.iter().map(|f| f.level_db),
-            0.02,
-        ));
+        self.quietest
+            .push(select_f32(frames.iter().map(|f| f.level_db), 0.02));
     }
 
     /// The likeliest kind so far.

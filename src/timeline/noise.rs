@@ -2,8 +2,10 @@
 //! and every frame relative to it. Gain, band width and spectrum of the listener's chain are
 //! unknown beforehand.
 
-use super::network::{Class, Heard};
+use super::network::Heard;
+use super::roles::Role;
 use crate::acoustics::frames::{BANDS, Frame};
+use crate::statistics::quantiles::select_f32;
 use crate::tuning::timeline as tuning;
 
 /// Levels of unquieted noise in each band, dBFS.
@@ -26,8 +28,6 @@ pub struct Relative {
     pub low: f32,
     /// Mean of the two highest bands.
     pub high: f32,
-    /// Mean of all.
-    pub mid: f32,
 }
 
 /// Which noise is the reference.
@@ -50,15 +50,16 @@ impl Noise {
                 .map(|i| &frames[i])
                 .collect();
             (taken.len() >= tuning::NOISE_FRAMES_MIN).then(|| {
-                std::array::from_fn(|b| quantile(taken.iter().map(|f| f.bands_db[b]), 0.5))
+                std::array::from_fn(|b| select_f32(taken.iter().map(|f| f.bands_db[b]), 0.5))
             })
         };
-        let sure = |i: usize, class: Class| heard.chance(i, class) > tuning::NOISE_SURE;
-        let repeater = of(&|i| sure(i, Class::RepeaterBurst));
-        let listener = of(&|i| sure(i, Class::ListenerBurst) || open && sure(i, Class::Off));
+        let least = tuning::NOISE_SURE.ln();
+        let sure = |i: usize, role: Role| heard.log_chances[i][role as usize] > least;
+        let repeater = of(&|i| sure(i, Role::RepeaterBurst));
+        let listener = of(&|i| sure(i, Role::ListenerBurst) || open && sure(i, Role::Off));
         let guess = || {
             let loud: [f32; BANDS] =
-                std::array::from_fn(|b| quantile(frames.iter().map(|f| f.bands_db[b]), 0.95));
+                std::array::from_fn(|b| select_f32(frames.iter().map(|f| f.bands_db[b]), 0.95));
             [loud[..used].iter().copied().fold(f32::MIN, f32::max); BANDS]
         };
         Self {
@@ -78,12 +79,10 @@ impl Noise {
         let mut bands: [f32; BANDS] = std::array::from_fn(|b| frame.bands_db[b] - noise[b]);
         let bands = &mut bands[..self.used];
         let n = bands.len();
-        let mid = bands.iter().sum::<f32>() / n as f32;
         bands.sort_unstable_by(f32::total_cmp);
         Relative {
             low: 0.5 * (bands[0] + bands[1]),
             high: 0.5 * (bands[n - 1] + bands[n - 2]),
-            mid,
         }
     }
 }
@@ -91,20 +90,9 @@ impl Noise {
 /// Number of bands that the path passes: those whose loud moments are not far below the rest.
 fn pass_band(frames: &[Frame]) -> usize {
     let loud: [f32; BANDS] =
-        std::array::from_fn(|b| quantile(frames.iter().step_by(3).map(|f| f.bands_db[b]), 0.98));
+        std::array::from_fn(|b| select_f32(frames.iter().step_by(3).map(|f| f.bands_db[b]), 0.98));
     let middle = loud[1].max(loud[2]);
     (3..BANDS)
         .find(|b| loud[*b] < middle - tuning::PASS_BAND_DB)
         .unwrap_or(BANDS)
-}
-
-/// The `p` quantile (nearest rank); 0 for nothing.
-pub fn quantile(values: impl Iterator<Item = f32>, p: f32) -> f32 {
-    let mut all: Vec<f32> = values.collect();
-    if all.is_empty() {
-        return 0.0;
-    }
-    let rank = ((all.len() - 1) as f32 * p).round() as usize;
-    let (_, value, _) = all.select_nth_unstable_by(rank, f32::total_cmp);
-    *value
 }

@@ -1,8 +1,9 @@
 //! Reads one block: what each stretch of it is, and what unquieted noise sounds like in it.
 
 use super::decode::{Stretch, decode};
-use super::network::{Class, Heard, Network};
+use super::network::{Heard, Network};
 use super::noise::Noise;
+use super::roles::Role;
 use super::types::ListeningMode;
 use crate::acoustics::frames::FrameBlock;
 
@@ -27,8 +28,8 @@ pub fn read(
     let heard = network.hear(&block.frames);
     let mode = mode(&heard);
     let open = mode == ListeningMode::OpenSquelch;
-    let stretches = decode(&heard.log_chances, &|class| {
-        !(open && class == Class::ListenerBurst)
+    let stretches = decode(&heard.log_chances, &|role| {
+        !(open && role == Role::ListenerBurst)
     });
     let noise = Noise::learn(&block.frames, &heard, open);
     Reading {

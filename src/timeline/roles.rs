@@ -1,8 +1,6 @@
-//! What a stretch of the recording means.
+//! What a frame, or a stretch of them, is.
 
-use super::network::Class;
-
-/// What a stretch means.
+/// What it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Role {
     /// No carrier.
@@ -18,6 +16,18 @@ pub enum Role {
 }
 
 impl Role {
+    /// How many there are.
+    pub const COUNT: usize = 5;
+
+    /// All, in the order of the network's outputs.
+    pub const ALL: [Self; Self::COUNT] = [
+        Self::Off,
+        Self::User,
+        Self::RepeaterBurst,
+        Self::Quiet,
+        Self::ListenerBurst,
+    ];
+
     /// True while the repeater transmits.
     pub const fn carrier(self) -> bool {
         !matches!(self, Self::Off | Self::ListenerBurst)
@@ -26,17 +36,5 @@ impl Role {
     /// True while a user is passed on, be it only his noise.
     pub const fn input(self) -> bool {
         matches!(self, Self::User | Self::RepeaterBurst)
-    }
-}
-
-impl From<Class> for Role {
-    fn from(class: Class) -> Self {
-        match class {
-            Class::Off => Self::Off,
-            Class::User => Self::User,
-            Class::RepeaterBurst => Self::RepeaterBurst,
-            Class::Quiet => Self::Quiet,
-            Class::ListenerBurst => Self::ListenerBurst,
-        }
     }
 }

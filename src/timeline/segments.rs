@@ -8,6 +8,7 @@ use super::refine::{Edge, refine};
 use super::roles::Role;
 use super::types::ListeningMode;
 use crate::acoustics::frames::FrameBlock;
+use crate::statistics::quantiles::select_f32;
 use crate::units::{Instant, Seconds};
 
 /// One stretch of the recording with a meaning.
@@ -41,8 +42,6 @@ pub struct SegmentSound {
     pub noise_db: f32,
     /// Mean of the noise measure.
     pub low_db: f32,
-    /// Median over the middle bands: loudness.
-    pub mid_db: f32,
     /// Spread of the smoothed noise measure.
     pub spread_db: f32,
     /// Rises of the noise to near full that fell back within the segment.
@@ -81,8 +80,7 @@ pub fn cut(block: &FrameBlock, reading: &Reading) -> Vec<Segment> {
         .iter()
         .zip(edges.windows(2))
         .map(|(s, pair)| {
-            let role = Role::from(s.class);
-            let whose = if role.input() {
+            let whose = if s.role.input() {
                 Whose::Repeater
             } else {
                 Whose::Listener
@@ -92,7 +90,7 @@ pub fn cut(block: &FrameBlock, reading: &Reading) -> Vec<Segment> {
                 .map(|frame| reading.noise.relative(frame, whose))
                 .collect();
             Segment {
-                role,
+                role: s.role,
                 mode: reading.mode,
                 start: pair[0],
                 end: pair[1],
@@ -106,28 +104,27 @@ pub fn cut(block: &FrameBlock, reading: &Reading) -> Vec<Segment> {
 const BESIDE: usize = 8;
 
 /// How sure the network is of what lies before and after an edge: of carrier and no carrier where
-/// the carrier comes or goes, else of the classes themselves.
+/// the carrier comes or goes, else of the roles themselves.
 fn confidence(heard: &Heard, before: &Stretch, after: &Stretch) -> f64 {
-    let (a, b) = (Role::from(before.class), Role::from(after.class));
-    let chance = |frame: usize, stretch: &Stretch, role: Role| -> f32 {
-        match (a.carrier() == b.carrier(), role.carrier()) {
-            (false, true) => heard.on_air(frame),
-            (false, false) => 1.0 - heard.on_air(frame),
-            (true, _) => heard.chance(frame, stretch.class),
+    let carrier_changes = before.role.carrier() != after.role.carrier();
+    let chance = |frame: usize, role: Role| -> f32 {
+        match (carrier_changes, role.carrier()) {
+            (true, true) => heard.on_air(frame),
+            (true, false) => 1.0 - heard.on_air(frame),
+            (false, _) => heard.chance(frame, role),
         }
     };
-    let mean = |frames: std::ops::Range<usize>, stretch: &Stretch, role: Role| -> f64 {
+    let mean = |frames: std::ops::Range<usize>, role: Role| -> f64 {
         let n = frames.len().max(1) as f64;
         frames
-            .map(|frame| f64::from(chance(frame, stretch, role)))
+            .map(|frame| f64::from(chance(frame, role)))
             .sum::<f64>()
             / n
     };
     mean(
         before.to.saturating_sub(BESIDE).max(before.from)..before.to,
-        before,
-        a,
-    ) * mean(after.from..(after.from + BESIDE).min(after.to), after, b)
+        before.role,
+    ) * mean(after.from..(after.from + BESIDE).min(after.to), after.role)
 }
 
 /// Noise rises to near full above this, in dB relative to unquieted noise ...
@@ -158,9 +155,8 @@ fn measure(relative: &[Relative], audio: &[f32]) -> SegmentSound {
     }
     SegmentSound {
         frames: n,
-        noise_db: super::noise::quantile(smooth.iter().copied(), 0.2),
+        noise_db: select_f32(smooth.iter().copied(), 0.2),
         low_db: mean,
-        mid_db: super::noise::quantile(relative.iter().map(|r| r.mid), 0.5),
         spread_db: variance.sqrt(),
         swings,
         modulated: relative

@@ -1,7 +1,7 @@
 //! Steady tones in a block: runs of frames in which one line holds nearly all the power.
 
-use super::noise::quantile;
 use crate::acoustics::frames::{Frame, FrameBlock};
+use crate::statistics::quantiles::select_f32;
 use crate::tuning::timeline as tuning;
 use crate::units::{Hertz, Instant};
 
@@ -26,7 +26,7 @@ pub struct ToneRun {
 pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
     let least = (tuning::TONE_MIN_S / block.period.get()).round().max(2.0) as usize;
     let strength = |f: &Frame| f.bands_db.iter().copied().fold(f32::MIN, f32::max);
-    let usual = quantile(block.frames.iter().step_by(5).map(strength), 0.3);
+    let usual = select_f32(block.frames.iter().step_by(5).map(strength), 0.3);
     let mut runs = Vec::new();
     let mut at = 0;
     while at < block.frames.len() {

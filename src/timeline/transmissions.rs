@@ -53,9 +53,7 @@ pub fn gather(segments: &[Segment]) -> Vec<Over> {
             continue;
         }
         let first = at;
-        while at < segments.len() && segments[at].role.carrier() {
-            at += 1;
-        }
+        at = end_of_over(segments, at);
         let listener_burst = segments
             .get(at)
             .filter(|s| s.role == Role::ListenerBurst)
@@ -81,8 +79,28 @@ pub fn gather(segments: &[Segment]) -> Vec<Over> {
             gap_heard,
         });
     }
-    overs.retain(|o| (o.end.t - o.start.t).get() > tuning::GAP_MIN_S);
+    overs.retain(|o| (o.end.t - o.start.t).get() > tuning::ON_MIN_S);
     overs
+}
+
+/// One past the last segment of the transmission that goes on at `at`. A silence that no circuit is
+/// quick enough for does not end it.
+fn end_of_over(segments: &[Segment], mut at: usize) -> usize {
+    let run = |from: usize, carrier: bool| {
+        let rest = segments[from..].iter();
+        from + rest.take_while(|s| s.role.carrier() == carrier).count()
+    };
+    loop {
+        let end = run(at, true);
+        let next = run(end, false);
+        let too_quick = segments
+            .get(next)
+            .is_some_and(|s| (s.start.t - segments[end - 1].end.t).get() < tuning::GAP_MIN_S);
+        if !too_quick {
+            return end;
+        }
+        at = next;
+    }
 }
 
 /// Losses of the input within one transmission: wherever a user gives way to a quiet carrier.
@@ -129,4 +147,54 @@ pub fn tail_part<'a>(
         .iter()
         .filter(move |s| s.start.t >= from - Seconds(1e-9) && s.role == Role::Quiet)
         .map(|s| &s.sound)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::timeline::segments::SegmentSound;
+    use crate::units::Instant;
+
+    /// Segments one after the other, of these lengths in seconds.
+    fn segments(parts: &[(Role, f64)]) -> Vec<Segment> {
+        let mut t = 0.0;
+        parts
+            .iter()
+            .map(|(role, length)| {
+                let start = Edge::plain(Instant(t));
+                t += length;
+                Segment {
+                    role: *role,
+                    mode: ListeningMode::Squelched,
+                    start,
+                    end: Edge::plain(Instant(t)),
+                    sound: SegmentSound::default(),
+                }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_silence_too_quick_for_any_circuit_ends_no_transmission() {
+        use Role::{ListenerBurst, Off, Quiet, User};
+        let of = |gap: f64| {
+            let list = [
+                (Off, 1.0),
+                (User, 0.2),
+                (Quiet, 2.0),
+                (ListenerBurst, gap / 2.0),
+                (Off, gap / 2.0),
+                (User, 0.2),
+                (Quiet, 2.0),
+                (Off, 1.0),
+            ];
+            gather(&segments(&list))
+        };
+        assert_eq!(of(0.03).len(), 1);
+        let two = of(0.06);
+        assert_eq!(two.len(), 2);
+        assert!(((two[1].start.t - two[0].end.t).get() - 0.06).abs() < 1e-9);
+        assert!(two.iter().all(|o| o.losses.len() == 1));
+        assert_eq!(of(0.03)[0].losses.len(), 2);
+    }
 }

@@ -205,6 +205,14 @@ pub struct Drop {
     pub sound: TransmissionSound,
 }
 
+impl Drop {
+    /// Key-up to the next key-up.
+    #[must_use]
+    pub fn period(&self) -> Option<Seconds> {
+        Some(Seconds(self.on?.get() + self.gap?.get()))
+    }
+}
+
 /// Measured character of one transmission; `None` where it could not be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct TransmissionSound {

@@ -37,9 +37,6 @@ pub const ENOUGH_WIDTH_DB: f64 = 2.0;
 /// A drop that is followed by a change of the step within this time tells nothing unless it had
 /// come back already: circuits take up to about a second to come back (gap 0.05 to 1 s).
 pub const FAIR_WAIT_S: f64 = 1.5;
-/// A silence shorter than this is no return: squelch, decoder and transmitter take 0.05 s or more
-/// together (common practice, no source), less a little for the reading of two edges.
-pub const LEAST_GAP_S: f64 = 0.04;
 /// Events below this confidence make a trial that does not count.
 pub const LEAST_TRIAL_CONFIDENCE: f64 = 0.5;
 /// Marks closer together than this are one mark.

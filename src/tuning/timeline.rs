@@ -26,8 +26,13 @@ pub const LATENCY_WINDOW_S: f64 = 1.3;
 /// source).
 pub const COURTESY_WINDOW_S: f64 = 2.5;
 
-/// Shortest gap that counts as a drop, in seconds: shorter holes are flutter.
-pub const GAP_MIN_S: f64 = 0.02;
+/// A silence shorter than this, in seconds, is no drop: squelch, decoder and transmitter take 0.05 s
+/// or more together to come back (common practice, no source), less a little for the reading of two
+/// edges. It is flutter, or one signal that gave way to another.
+pub const GAP_MIN_S: f64 = 0.04;
+
+/// Shortest transmission, in seconds: shorter ones are clicks.
+pub const ON_MIN_S: f64 = 0.02;
 
 /// Change points are sought this far on each side of the coarse edge, in seconds.
 pub const REFINE_REACH_S: f64 = 0.022;

@@ -1,15 +1,13 @@
 //! Writes what the timeline's network is fitted on: every recording's frames with its labels.
 
-use super::judging::Judged;
-use super::making::io;
+use super::making::{MadeFiles, io};
 use crate::acoustics::Analyser;
 use crate::acoustics::frames::{Frame, FrameBlock};
 use crate::error::Result;
 use crate::intake;
-use rayon::prelude::*;
 use serde_json::json;
 use std::convert::Infallible;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Columns of a frame in the file, in order: level, sub-audible level, the bands, tonality,
 /// frequency of the strongest line, peak.
@@ -20,14 +18,11 @@ fn columns(frame: &Frame) -> impl Iterator<Item = f32> {
         .chain([frame.tonality, frame.peak_hz, frame.peak])
 }
 
-/// Writes `NAME.f32` (little-endian, one row a frame) and `NAME.json` (labels and clock) for each.
-pub fn write(folder: &Path, judged: &[Judged]) -> Result<()> {
+/// Writes `NAME.f32` (little-endian, one row a frame) and `NAME.json` (labels and clock) of one
+/// recording; gives their paths.
+pub fn write(folder: &Path, name: &str, chain: &str, made: &MadeFiles) -> Result<[PathBuf; 2]> {
     std::fs::create_dir_all(folder).map_err(|e| io(folder, e))?;
-    judged.par_iter().try_for_each(|one| write_one(folder, one))
-}
-
-fn write_one(folder: &Path, one: &Judged) -> Result<()> {
-    let mut recording = intake::open(&one.made.audio)?;
+    let mut recording = intake::open(&made.audio)?;
     let mut analyser = Analyser::new(recording.rate());
     let mut bytes = Vec::new();
     let mut from = 0.0;
@@ -51,16 +46,16 @@ fn write_one(folder: &Path, one: &Judged) -> Result<()> {
     }
     let (last, _) = analyser.finish();
     let Ok(()) = take(&last);
-    let stem = one.outcome.name.replace([':', '@'], "-");
-    let path = folder.join(format!("{stem}.f32"));
-    std::fs::write(&path, &bytes).map_err(|e| io(&path, e))?;
-    let path = folder.join(format!("{stem}.json"));
+    let stem = name.replace([':', '@'], "-");
+    let paths = ["f32", "json"].map(|ending| folder.join(format!("{stem}.{ending}")));
+    std::fs::write(&paths[0], &bytes).map_err(|e| io(&paths[0], e))?;
     let text = json!({
-        "name": one.outcome.name,
-        "chain": one.outcome.chain,
+        "name": name,
+        "chain": chain,
         "start_s": start_s,
         "period_s": period_s,
-        "truth": one.made.truth,
+        "truth": made.truth,
     });
-    std::fs::write(&path, text.to_string()).map_err(|e| io(&path, e))
+    std::fs::write(&paths[1], text.to_string()).map_err(|e| io(&paths[1], e))?;
+    Ok(paths)
 }

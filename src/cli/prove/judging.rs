@@ -31,6 +31,16 @@ pub fn judge_all(
     jobs: Option<usize>,
     check: &(dyn Fn(&Path) -> Result<Check> + Sync),
 ) -> Result<Vec<Judged>> {
+    each(cells, jobs, |cell| judge_one(corpus, cell, maker, check))
+}
+
+/// Does something with each cell, `jobs` at once (all cores by default); results in the order of
+/// the cells.
+pub fn each<T: Send>(
+    cells: &[Cell],
+    jobs: Option<usize>,
+    work: impl Fn(&Cell) -> Result<T> + Sync,
+) -> Result<Vec<T>> {
     let pool = rayon::ThreadPoolBuilder::new()
         .num_threads(jobs.unwrap_or(0))
         .build()
@@ -40,18 +50,18 @@ pub fn judge_all(
             remedy: "give a smaller number".into(),
         })?;
     let bar = bar(cells.len());
-    let judged = pool.install(|| {
+    let done = pool.install(|| {
         cells
             .par_iter()
             .map(|cell| {
-                let judged = judge_one(corpus, cell, maker, check);
+                let result = work(cell);
                 bar.inc(1);
-                judged
+                result
             })
             .collect()
     });
     bar.finish_and_clear();
-    judged
+    done
 }
 
 fn judge_one(
@@ -62,7 +72,9 @@ fn judge_one(
 ) -> Result<Judged> {
     let drawn = corpus.draw(cell)?;
     let made = maker.make(&drawn)?;
-    let heard = hear(&made.audio, check);
+    // The page is the same wherever the renderings are kept: it names recordings, not files.
+    let place = made.audio.display().to_string();
+    let heard = hear(&made.audio, check).map_err(|text| text.replace(&place, &cell.to_string()));
     let seen = match &heard {
         Ok(check) => Ok((&check.timeline, &check.verdict)),
         Err(text) => Err(text.clone()),

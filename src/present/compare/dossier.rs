@@ -4,13 +4,13 @@ use super::beats::{View, svg};
 use super::leaf::{cautions, stated};
 use crate::compare::Comparison;
 use crate::compare::evidence::{Content, Exhibit, Heard};
-use crate::present::numbers::{plain, span};
+use crate::present::html::frame;
+use crate::present::numbers::span;
 use crate::present::picture::sheet::Format;
-use crate::present::picture::{Theme, ink};
 use crate::present::wording::compare as words;
 use crate::present::wording::compare::{doubts, figures};
 use crate::tuning::compare::{LISTED_DOUBTS, LISTED_EXHIBITS};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 /// Name of the machine-readable result beside the page.
 pub const RESULT: &str = "compare.json";
@@ -26,42 +26,26 @@ const NAME_CHARS: usize = 40;
 #[must_use]
 pub fn page(of: &Comparison, result_sha256: &str) -> String {
     let headline = words::headline(of);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { (plain(&headline)) }
-                style {
-                    (PreEscaped(include_str!("../html/page.css")))
-                    (PreEscaped(ink::style(Theme::Auto)))
-                    (PreEscaped(include_str!("dossier.css")))
+    let body = html! {
+        main.crowded[crowded(of)] {
+            header {
+                p.kicker { (kicker(of)) }
+                h1 { (headline) }
+                div.verdict { @for said in words::paragraphs(of) { p { (said) } } }
+            }
+            (beats(of))
+            div.cols {
+                (numbers(of))
+                div {
+                    section.next { h2 { (words::NEXT_STEP) } p { (words::next_step(of)) } }
+                    (against(of))
                 }
             }
-            body {
-                main.crowded[crowded(of)] {
-                    header {
-                        p.kicker { (kicker(of)) }
-                        h1 { (headline) }
-                        div.verdict { @for said in words::paragraphs(of) { p { (said) } } }
-                    }
-                    (beats(of))
-                    div.cols {
-                        (numbers(of))
-                        div {
-                            section.next { h2 { (words::NEXT_STEP) } p { (words::next_step(of)) } }
-                            (against(of))
-                        }
-                    }
-                    div.foot { (files(of, result_sha256)) (careful(of)) }
-                    p.fine { (words::FINGERPRINTS) " " (words::method()) }
-                }
-            }
+            div.foot { (files(of, result_sha256)) (careful(of)) }
+            p.fine { (words::FINGERPRINTS) " " (words::method()) }
         }
     };
-    page.into_string()
+    frame::page(&headline, include_str!("dossier.css"), &body)
 }
 
 /// Whether paper has to be saved so that everything stays on one sheet.

@@ -1,15 +1,15 @@
 //! `report.html`: one self-contained page, for screen, telephone and paper.
 
+pub(super) mod frame;
 mod player;
 mod sections;
 
 use crate::cause::verdict::Label;
 use crate::check::Check;
-use crate::present::numbers::plain;
-use crate::present::picture::{self, Format, Options, Theme, ink};
+use crate::present::picture::{self, Format, Options, Theme};
 use crate::present::story::{Story, tell};
 use crate::present::wording::page as words;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 /// Where the page finds the sound.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,34 +34,22 @@ pub enum Sound<'a> {
 #[must_use]
 pub fn render(check: &Check, sound: Sound<'_>) -> String {
     let story = tell(check);
-    let title = plain(&format!("{}: {}", check.recording.name, story.headline));
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { (title) }
-                style { (PreEscaped(include_str!("page.css"))) (PreEscaped(ink::style(Theme::Auto))) }
-            }
-            body {
-                main {
-                    (head(check, &story))
-                    (heard(check, sound))
-                    (sections::figures(&story))
-                    (sections::evidence(&story))
-                    (sections::doubts(&story))
-                    (sections::next_step(&story))
-                    (sections::cautions(&story))
-                    (sections::events(check))
-                    (sections::file(check, &story))
-                }
-                script { (PreEscaped(include_str!("page.js"))) }
-            }
+    let title = format!("{}: {}", check.recording.name, story.headline);
+    let body = html! {
+        main {
+            (head(check, &story))
+            (heard(check, sound))
+            (sections::figures(&story))
+            (sections::evidence(&story))
+            (sections::doubts(&story))
+            (sections::next_step(&story))
+            (sections::cautions(&story))
+            (sections::events(check))
+            (sections::file(check, &story))
         }
+        script { (PreEscaped(include_str!("page.js"))) }
     };
-    page.into_string()
+    frame::page(&title, "", &body)
 }
 
 fn head(check: &Check, story: &Story) -> Markup {

@@ -1,9 +1,8 @@
 //! A leaf as a page: one file, for screen, telephone and paper.
 
 use super::leaf::{Leaf, Part};
-use crate::present::numbers::plain;
-use crate::present::picture::{Theme, ink};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use crate::present::html::frame;
+use maud::{Markup, PreEscaped, html};
 
 /// Heading of the cautions.
 pub(super) const CAUTIONS: &str = "Before anybody goes to work";
@@ -23,46 +22,30 @@ table{font-size:9pt}th,td{padding:1px 10px 1px 0}}";
 
 /// Renders.
 pub(super) fn render(leaf: &Leaf) -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                title { (plain(&leaf.headline)) }
-                style {
-                    (PreEscaped(include_str!("../html/page.css")))
-                    (PreEscaped(ink::style(Theme::Auto)))
-                    (PreEscaped(STYLE))
-                }
+    let body = html! {
+        main {
+            header {
+                p.kicker { (leaf.kicker) }
+                h1 { (leaf.headline) }
+                p.verdict { (leaf.paragraph) }
             }
-            body {
-                main {
-                    header {
-                        p.kicker { (leaf.kicker) }
-                        h1 { (leaf.headline) }
-                        p.verdict { (leaf.paragraph) }
-                    }
-                    @if !leaf.cautions.is_empty() {
-                        section.cautions.first {
-                            h2 { (CAUTIONS) }
-                            ul {
-                                @for caution in &leaf.cautions {
-                                    li {
-                                        (caution.text) " "
-                                        span.source { "[" (caution.source) "]" }
-                                    }
-                                }
+            @if !leaf.cautions.is_empty() {
+                section.cautions.first {
+                    h2 { (CAUTIONS) }
+                    ul {
+                        @for caution in &leaf.cautions {
+                            li {
+                                (caution.text) " "
+                                span.source { "[" (caution.source) "]" }
                             }
                         }
                     }
-                    @for part in &leaf.parts { section { (one(part)) } }
                 }
             }
+            @for part in &leaf.parts { section { (one(part)) } }
         }
     };
-    page.into_string()
+    frame::page(&leaf.headline, STYLE, &body)
 }
 
 fn one(part: &Part) -> Markup {

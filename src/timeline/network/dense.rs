@@ -1,7 +1,7 @@
 //! A fully connected layer over many rows at once.
 
 use ndarray::linalg::general_mat_mul;
-use ndarray::{Array1, Array2, ArrayView2};
+use ndarray::{Array1, Array2, ArrayView1, ArrayView2, Axis};
 
 /// `out = row * weights + bias` for each row.
 #[derive(Debug, Clone)]
@@ -21,8 +21,28 @@ impl Dense {
         })
     }
 
+    /// The part for the first `inputs` inputs, without a bias, and that for the others with it.
+    pub fn split(self, inputs: usize) -> (Self, Self) {
+        let (first, rest) = self.weights.view().split_at(Axis(0), inputs);
+        let part = |weights: ArrayView2<f32>, bias: Array1<f32>| Self {
+            weights: weights.to_owned(),
+            bias,
+        };
+        let none = Array1::zeros(self.bias.len());
+        (part(first, none), part(rest, self.bias))
+    }
+
     /// All rows of `x`, one after the other; what is left of a row is dropped.
     pub fn apply(&self, x: &[f32]) -> Vec<f32> {
+        self.run(&self.bias.view(), x)
+    }
+
+    /// The same with another bias.
+    pub fn apply_from(&self, bias: &[f32], x: &[f32]) -> Vec<f32> {
+        self.run(&ArrayView1::from(bias), x)
+    }
+
+    fn run(&self, bias: &ArrayView1<f32>, x: &[f32]) -> Vec<f32> {
         let (inputs, outputs) = self.weights.dim();
         let rows = x.len() / inputs;
         let Ok(x) = ArrayView2::from_shape((rows, inputs), &x[..rows * inputs]) else {
@@ -30,7 +50,7 @@ impl Dense {
         };
         let mut out = Array2::<f32>::zeros((rows, outputs));
         for mut row in out.rows_mut() {
-            row.assign(&self.bias);
+            row.assign(bias);
         }
         general_mat_mul(1.0, &x, &self.weights, 1.0, &mut out);
         out.into_raw_vec_and_offset().0

@@ -2,6 +2,7 @@
 //! and colour of the chain fall away.
 
 use crate::acoustics::frames::{BANDS, Frame};
+use crate::statistics::quantiles::select_f32;
 
 /// Values for each frame: bands, sub-audible level, level, crest, tonality.
 pub const FEATURES: usize = BANDS + 4;
@@ -20,9 +21,9 @@ pub fn features(frames: &[Frame]) -> (Vec<[f32; FEATURES]>, [f32; STATIC]) {
         _ => f.level_db,
     };
     let high: [f32; LEVELS] =
-        std::array::from_fn(|l| quantile(frames.iter().map(|f| levels(f, l)), 0.9));
+        std::array::from_fn(|l| select_f32(frames.iter().map(|f| levels(f, l)), 0.9));
     let low: [f32; LEVELS] =
-        std::array::from_fn(|l| quantile(frames.iter().map(|f| levels(f, l)), 0.1));
+        std::array::from_fn(|l| select_f32(frames.iter().map(|f| levels(f, l)), 0.1));
     let rows = frames
         .iter()
         .map(|f| {
@@ -45,22 +46,4 @@ pub fn features(frames: &[Frame]) -> (Vec<[f32; FEATURES]>, [f32; STATIC]) {
         fixed[LEVELS + b] = ((high[b] - colour) / UNIT_DB).clamp(-4.0, 4.0);
     }
     (rows, fixed)
-}
-
-/// The `p` quantile, interpolated between its neighbours; 0 for nothing.
-fn quantile(values: impl Iterator<Item = f32>, p: f64) -> f32 {
-    let mut all: Vec<f32> = values.collect();
-    if all.is_empty() {
-        return 0.0;
-    }
-    let at = (all.len() - 1) as f64 * p;
-    let (_, below, above) = all.select_nth_unstable_by(at as usize, f32::total_cmp);
-    let below = *below;
-    let next = above.iter().copied().fold(f32::INFINITY, f32::min);
-    let share = at.fract() as f32;
-    if share > 0.0 && next.is_finite() {
-        below + share * (next - below)
-    } else {
-        below
-    }
 }

@@ -9,39 +9,12 @@ mod dense;
 mod features;
 mod weights;
 
+use super::roles::Role;
 use crate::acoustics::frames::Frame;
 use dense::Dense;
 use features::{FEATURES, STATIC, features};
 use std::sync::{Arc, LazyLock};
 
-/// What a frame can be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Class {
-    /// No carrier and no noise burst of the listener's.
-    Off,
-    /// A user is passed on.
-    User,
-    /// Squelch tail of the repeater's receiver.
-    RepeaterBurst,
-    /// Carrier with no user.
-    Quiet,
-    /// Squelch tail of the listener's set.
-    ListenerBurst,
-}
-
-impl Class {
-    /// All, in the order of the network's outputs.
-    pub const ALL: [Self; CLASSES] = [
-        Self::Off,
-        Self::User,
-        Self::RepeaterBurst,
-        Self::Quiet,
-        Self::ListenerBurst,
-    ];
-}
-
-/// Number of classes.
-pub const CLASSES: usize = 5;
 /// Number of kinds of listening, in the order of [`ListeningMode`](super::types::ListeningMode).
 pub const MODES: usize = 5;
 /// Frames in a step.
@@ -54,25 +27,25 @@ const DILATIONS: [usize; 12] = [1, 2, 4, 8, 16, 32, 64, 128, 1, 4, 16, 64];
 /// What the network heard in a run of frames.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Heard {
-    /// Natural log of the chance of each class, for each frame.
-    pub log_chances: Vec<[f32; CLASSES]>,
+    /// Natural log of the chance of each role, for each frame.
+    pub log_chances: Vec<[f32; Role::COUNT]>,
     /// Mean evidence for each kind of listening (logits).
     pub modes: [f32; MODES],
 }
 
 impl Heard {
-    /// Chance of a class at a frame.
+    /// Chance of a role at a frame.
     #[must_use]
-    pub fn chance(&self, frame: usize, class: Class) -> f32 {
-        self.log_chances[frame][class as usize].exp()
+    pub fn chance(&self, frame: usize, role: Role) -> f32 {
+        self.log_chances[frame][role as usize].exp()
     }
 
     /// Chance that the repeater is on the air at a frame.
     #[must_use]
     pub fn on_air(&self, frame: usize) -> f32 {
-        [Class::User, Class::RepeaterBurst, Class::Quiet]
+        [Role::User, Role::RepeaterBurst, Role::Quiet]
             .into_iter()
-            .map(|class| self.chance(frame, class))
+            .map(|role| self.chance(frame, role))
             .sum()
     }
 }
@@ -90,6 +63,8 @@ struct Block {
 #[derive(Debug, Clone)]
 pub struct Network {
     input: Dense,
+    /// What the run's own values add to the input.
+    setting: Dense,
     blocks: Vec<Block>,
     fine: Dense,
     mix: Dense,
@@ -131,12 +106,14 @@ impl Network {
             })
             .collect::<Result<Vec<_>, String>>()?;
         let window = 3 * FINE * FEATURES;
+        let (input, setting) = file.dense("in", window + STATIC, WIDTH)?.split(window);
         Ok(Self {
-            input: file.dense("in", window + STATIC, WIDTH)?,
+            input,
+            setting,
             blocks,
             fine: file.dense("fine", window, WIDTH)?,
             mix: file.dense("mix", 2 * WIDTH, WIDTH)?,
-            out: file.dense("out", WIDTH, FINE * CLASSES)?,
+            out: file.dense("out", WIDTH, FINE * Role::COUNT)?,
             mode: file.dense("mode", WIDTH, MODES)?,
         })
     }
@@ -147,14 +124,7 @@ impl Network {
         let (rows, fixed) = features(frames);
         let steps = frames.len().div_ceil(FINE);
         let windows = windows(&rows, steps);
-        let size = 3 * FINE * FEATURES;
-        let mut inputs = Vec::with_capacity(steps * (size + STATIC));
-        for window in windows.chunks_exact(size) {
-            inputs.extend_from_slice(window);
-            inputs.extend_from_slice(&fixed);
-        }
-        let mut stream = self.input.apply(&inputs);
-        drop(inputs);
+        let mut stream = self.input.apply_from(&self.setting.apply(&fixed), &windows);
         for (block, dilation) in self.blocks.iter().zip(DILATIONS) {
             block.add_to(&mut stream, dilation);
         }
@@ -169,9 +139,9 @@ impl Network {
         let mut mixed = self.mix.apply(&both);
         dense::rectify(&mut mixed);
         let logits = self.out.apply(&mixed);
-        let mut log_chances: Vec<[f32; CLASSES]> = logits
-            .chunks_exact(CLASSES)
-            .map(|row| log_softmax(row.try_into().unwrap_or([0.0; CLASSES])))
+        let mut log_chances: Vec<[f32; Role::COUNT]> = logits
+            .chunks_exact(Role::COUNT)
+            .map(|row| log_softmax(row.try_into().unwrap_or([0.0; Role::COUNT])))
             .collect();
         log_chances.truncate(frames.len());
         let mut modes = [0.0f32; MODES];
@@ -239,7 +209,7 @@ fn normalised(stream: &[f32]) -> Vec<f32> {
     out
 }
 
-fn log_softmax(row: [f32; CLASSES]) -> [f32; CLASSES] {
+fn log_softmax(row: [f32; Role::COUNT]) -> [f32; Role::COUNT] {
     let top = row.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let log_sum = row.iter().map(|x| (x - top).exp()).sum::<f32>().ln() + top;
     row.map(|x| x - log_sum)

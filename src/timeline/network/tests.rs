@@ -10,7 +10,7 @@ const SAME_LOG: f32 = 2e-3;
 struct Example {
     rows: Vec<[f32; 11]>,
     every: usize,
-    log_chances: Vec<[f32; CLASSES]>,
+    log_chances: Vec<[f32; Role::COUNT]>,
     modes: [f32; MODES],
 }
 
