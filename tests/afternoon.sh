@@ -16,7 +16,7 @@ export COLUMNS=88 NO_COLOR=1
 
 # The recordings lie where the story's commands are run; only what comes out is kept.
 cd "$made"
-for scene in complaint steps-before before after steps-after; do
+for scene in complaint tone steps-before before after steps-after; do
     "$tailbeat" simulate "$root/corpus/afternoon/$scene.toml" -o "$scene.wav" > simulated
 done
 cp "$root"/corpus/afternoon/*.csv .
@@ -55,7 +55,9 @@ cp verdict/timeline.svg reports/
 told 2-desense backoff steps-before.wav --steps steps-before.csv --hysteresis 2 --erp 50 \
     --target 1 --out desense
 drawn desense
+told 2-cost cost 7 --erp 50 --target 1
 told 2-tee tee tee.toml
+told 2-sinad sinad tone.wav --part 3-18
 told 3-search hunt site.toml --out search
 drawn search
 told 4-found hunt site.toml --gone "jumper to isolator" --stays "jumper to arrestor" \
