@@ -13,6 +13,7 @@ pub mod cause;
 pub mod check;
 pub mod cli;
 pub mod compare;
+pub mod desk;
 pub mod error;
 pub mod intake;
 pub mod present;

@@ -14,7 +14,7 @@ pub const TYPE_FILES: [&str; 4] = [
 
 /// A part of the crate (a folder or file right under `src/`) and what it may see beside the
 /// basement and itself. `*` is everything.
-pub const ROOMS: [(&str, &[&str]); 19] = [
+pub const ROOMS: [(&str, &[&str]); 20] = [
     // Basement.
     ("error", &[]),
     ("statistics", &[]),
@@ -69,6 +69,19 @@ pub const ROOMS: [(&str, &[&str]); 19] = [
             "present",
             "simulate",
             "proving",
+        ],
+    ),
+    // The desk's pages word what rooms and pictures give them.
+    (
+        "desk",
+        &[
+            "check",
+            "timeline::types",
+            "cause::verdict",
+            "backoff",
+            "compare",
+            "site",
+            "present",
         ],
     ),
     ("lib", &["*"]),

@@ -87,6 +87,15 @@ pub fn needed(label: Label, step: NextStep) -> Vec<Caution> {
     list
 }
 
+/// Those for whoever sent a recording in: nobody of them is sent to the site.
+#[must_use]
+pub fn for_a_listener(step: NextStep) -> Vec<Caution> {
+    match step {
+        NextStep::HoldStill => for_a_test_signal(),
+        _ => Vec::new(),
+    }
+}
+
 /// All of them, for reports about work at the site.
 #[must_use]
 pub fn for_site_work() -> Vec<Caution> {

@@ -63,6 +63,28 @@ pub const fn sentence(step: NextStep) -> &'static str {
     }
 }
 
+/// The same for whoever sent the recording in and has no key to the site.
+#[must_use]
+pub const fn for_a_listener(step: NextStep) -> &'static str {
+    match step {
+        NextStep::BackOffTest | NextStep::ChangeHangTime => {
+            "Nothing more from you for now: the keeper of the repeater has your recording and can \
+             measure what it shows. If it happens again, one more recording from another place \
+             or on another set makes the case stronger."
+        }
+        NextStep::InspectTransmitter | NextStep::UnlinkAndListen | NextStep::CheckTimeout => {
+            "Nothing more from you for now: what is to be looked at is at the repeater, and its \
+             keeper has your recording. If it happens again, note the time and send that too."
+        }
+        NextStep::HoldStill => {
+            "If it was you who was talking: stay in one place, or use more power or a better \
+             antenna, and have somebody record it again. If the dropping stops, it was the signal \
+             on its way in. If it was somebody else, tell them."
+        }
+        other => sentence(other),
+    }
+}
+
 /// Whether the step has somebody transmit: licence, identification and a clear channel matter.
 #[must_use]
 pub const fn transmits(step: NextStep) -> bool {

@@ -1,0 +1,213 @@
+//! The antenna chain of a case and the search along it.
+
+use super::case::refused;
+use super::fields::{Field, form};
+use super::leaf;
+use crate::desk::view::{CasePage, LoadTest, SectionForm};
+use crate::present::site::leaf::Part;
+use crate::site::chain::kinds::Kind;
+use maud::{Markup, html};
+
+/// Empty rows behind the sections.
+const SPARE: usize = 2;
+
+/// The section of the page.
+pub fn search(view: &CasePage, may: bool) -> Markup {
+    html! {
+        section id="search" {
+            h2 { "Fault search" }
+            @if let Some(plan) = &view.hunt { (leaf::leaf(plan, false)) }
+            @else {
+                p {
+                    "Write the antenna chain down once. The program then says where to put the \
+                     dummy load next so that the bad part is found at least cost, and changes the \
+                     plan with every result."
+                }
+            }
+            @if view.chain.kept { (results(view, may)) }
+            @if may {
+                (refused(view, "chain"))
+                details open[opened(view)] {
+                    summary { @if view.chain.kept { "Change the chain" } @else { "Write the chain down" } }
+                    (form(&view.shell, &format!("/case/{}/chain", view.case.id), "stack", &chain_form(view)))
+                }
+            }
+        }
+    }
+}
+
+fn opened(view: &CasePage) -> bool {
+    (view.wrong.as_ref()).is_some_and(|(form, _)| form == "chain")
+}
+
+fn results(view: &CasePage, may: bool) -> Markup {
+    html! {
+        h3 { "Results" }
+        (refused(view, "load"))
+        @if view.chain.results.is_empty() { p { "None yet." } }
+        ol.results {
+            @for (n, result) in view.chain.results.iter().enumerate() {
+                li {
+                    (said(result))
+                    @if may { (change(view, n, result)) }
+                }
+            }
+        }
+        @if may {
+            (form(&view.shell, &format!("/case/{}/load", view.case.id), "row boxed", &html! {
+                (result_fields(view, &next(view), "load-new"))
+                button.main { "Add this result" }
+            }))
+        }
+    }
+}
+
+fn said(result: &LoadTest) -> Markup {
+    html! {
+        "Load after " b { (result.after) } ": the desense "
+        b { @if result.stays { "stays" } @else { "is gone" } }
+        @if result.looks > 1 { ", " (result.looks) " looks" }
+        @if !result.day.is_empty() { span.quiet { ", " (result.day) } }
+    }
+}
+
+/// What the plan asks for is filled in already.
+fn next(view: &CasePage) -> LoadTest {
+    let first = view
+        .hunt
+        .iter()
+        .flat_map(|plan| &plan.parts)
+        .find_map(|part| match part {
+            Part::Steps(_, steps) => steps.first().map(|(_, words)| words.clone()),
+            _ => None,
+        });
+    let asked = first.unwrap_or_default();
+    // The longest name that stands in the first step; one name may be part of another.
+    let after = (view
+        .chain
+        .sections
+        .iter()
+        .filter(|s| s.test && asked.contains(&s.name)))
+    .max_by_key(|s| s.name.len())
+    .map(|s| s.name.clone());
+    LoadTest {
+        after: after.unwrap_or_default(),
+        stays: true,
+        looks: 1,
+        day: String::new(),
+    }
+}
+
+fn result_fields(view: &CasePage, now: &LoadTest, id: &str) -> Markup {
+    let places: Vec<(String, String)> = (view.chain.sections.iter())
+        .filter(|section| section.test && !section.name.is_empty())
+        .map(|section| (section.name.clone(), section.name.clone()))
+        .collect();
+    let outcomes = [("stays", "stays"), ("gone", "is gone")].map(|(w, n)| (w.into(), n.into()));
+    let looks = now.looks.to_string();
+    let ids = ["after", "desense", "looks", "day"].map(|name| format!("{id}-{name}"));
+    html! {
+        (Field::new("after", "Load after", &now.after).id(&ids[0]).one_of(&places))
+        (Field::new("desense", "The desense", if now.stays { "stays" } else { "gone" }).id(&ids[1])
+            .one_of(&outcomes))
+        (Field::new("looks", "Looks", &looks).id(&ids[2]).number().show())
+        (Field::new("day", "Day", &now.day).id(&ids[3]).kind("date").show())
+    }
+}
+
+fn change(view: &CasePage, n: usize, result: &LoadTest) -> Markup {
+    let action = format!("/case/{}/load/{n}", view.case.id);
+    let which = format!("result {}", n + 1);
+    html! {
+        details.inline {
+            summary aria-label=(format!("Change {which}")) { "Change" }
+            (form(&view.shell, &action, "row", &html! {
+                (result_fields(view, result, &format!("load-{n}")))
+                button { "Keep this" }
+            }))
+            (form(&view.shell, &action, "", &html! {
+                input type="hidden" name="remove" value="yes";
+                button.slim.grave aria-label=(format!("Remove {which}")) { "Remove this result" }
+            }))
+        }
+    }
+}
+
+fn chain_form(view: &CasePage) -> Markup {
+    let chain = &view.chain;
+    let head = [
+        "Side",
+        "Section",
+        "Kind",
+        "Load can go on its outer end",
+        "Minutes",
+        "Money",
+        "Rigger",
+        "Suspicion",
+    ];
+    let spare = vec![
+        SectionForm {
+            test: true,
+            ..SectionForm::default()
+        };
+        SPARE
+    ];
+    html! {
+        p.hint {
+            "In order: the receive side from the receiver outwards, then the transmit side from \
+             the transmitter outwards. An empty name removes a section. Minutes, money and \
+             suspicion may stay empty for the usual; give a higher suspicion to what has failed before."
+        }
+        div.scroll tabindex="0" role="region" aria-label="The chain" {
+            table.entry.chain {
+                thead { tr { @for name in head { th scope="col" { (name) } } } }
+                tbody data-rows="One more section" {
+                    @for section in chain.sections.iter().chain(&spare) { (section_row(section)) }
+                }
+            }
+        }
+        div.row {
+            (Field::new("hour_worth", "An hour is worth", &chain.hour_worth).number().show())
+            (Field::new("rigger_call", "Calling the rigger costs", &chain.rigger_call).number().show())
+            (Field::new("shows", "Chance that one look shows it", &chain.shows).number().show())
+            (Field::new("looks", "Looks at each test", &chain.looks).id("chain-looks").number().show())
+        }
+        button { "Keep the chain" }
+    }
+}
+
+fn section_row(section: &SectionForm) -> Markup {
+    let choice = |name: &str, label: &str, choices: &[(&str, &str)], now: &str| {
+        html! {
+            select name=(name) aria-label=(label) {
+                @for (word, said) in choices { option value=(word) selected[*word == now] { (said) } }
+            }
+        }
+    };
+    let yes_no = [("yes", "yes"), ("no", "no")];
+    let word = |yes: bool| if yes { "yes" } else { "no" };
+    let kinds = Kind::ALL.map(|kind| (kind.as_str(), kind.as_str().replace('_', " ")));
+    let kinds: Vec<(&str, &str)> = kinds.iter().map(|(w, n)| (*w, n.as_str())).collect();
+    let side = if section.receive {
+        "receive"
+    } else {
+        "transmit"
+    };
+    let kind = if section.kind.is_empty() {
+        "other"
+    } else {
+        &section.kind
+    };
+    html! {
+        tr {
+            td { (choice("side", "Side", &[("transmit", "transmit"), ("receive", "receive")], side)) }
+            td { input.name name="name" value=(section.name) aria-label="Section"; }
+            td { (choice("kind", "Kind", &kinds, kind)) }
+            td { (choice("test", "Load can go on its outer end", &yes_no, word(section.test))) }
+            td { input name="minutes" value=(section.minutes) inputmode="decimal" aria-label="Minutes"; }
+            td { input name="money" value=(section.money) inputmode="decimal" aria-label="Money"; }
+            td { (choice("rigger", "Rigger", &yes_no, word(section.rigger))) }
+            td { input name="weight" value=(section.weight) inputmode="decimal" aria-label="Suspicion"; }
+        }
+    }
+}

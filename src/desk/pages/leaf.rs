@@ -1,0 +1,60 @@
+//! A result of the garden within a page of the desk.
+
+use super::heard;
+use crate::present::site::leaf::{Leaf, Part};
+use maud::{Markup, PreEscaped, html};
+
+/// Headline and paragraph above, the rest below it, folded away where `folded`.
+pub fn leaf(leaf: &Leaf, folded: bool) -> Markup {
+    let parts = html! { @for part in &leaf.parts { div.part { (one(part)) } } };
+    html! {
+        p.answer { (leaf.headline) }
+        p { (leaf.paragraph) }
+        @if folded { details { summary { "All of it" } (parts) } } @else { (parts) }
+    }
+}
+
+/// Its cautions.
+pub fn cautions(leaf: &Leaf) -> Markup {
+    heard::cautions(leaf.cautions.iter().map(|c| (c.text, c.source)))
+}
+
+fn one(part: &Part) -> Markup {
+    match part {
+        Part::Figures(heading, figures) => html! {
+            h3 { (heading) }
+            dl.figures { @for (name, value) in figures { div { dt { (name) } dd { (value) } } } }
+        },
+        Part::List(heading, items) => html! {
+            h3 { (heading) }
+            ul { @for item in items { li { (item) } } }
+        },
+        Part::Words(heading, text) => html! { h3 { (heading) } p { (text) } },
+        Part::Steps(heading, steps) => html! {
+            h3 { (heading) }
+            ul.plan { @for (depth, text) in steps { li class=(format!("d{}", depth.min(&8))) { (text) } } }
+        },
+        Part::Table(heading, head, rows) => html! {
+            h3 { (heading) }
+            div.scroll tabindex="0" role="region" aria-label=(heading) {
+                table {
+                    thead { tr { @for cell in head { th scope="col" { (cell) } } } }
+                    tbody { @for row in rows { tr { @for cell in row { td { (cell) } } } } }
+                }
+            }
+        },
+        Part::Picture {
+            heading,
+            svg,
+            narrow,
+        } => html! {
+            h3 { (heading) }
+            @if let Some(narrow) = narrow {
+                figure.wide { (PreEscaped(svg)) }
+                figure.narrow { (PreEscaped(narrow)) }
+            } @else {
+                div.scroll.free tabindex="0" role="region" aria-label=(heading) { (PreEscaped(svg)) }
+            }
+        },
+    }
+}

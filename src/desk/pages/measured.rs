@@ -1,0 +1,158 @@
+//! Stepped tests and tee readings of a case.
+
+use super::case::{phase_field, refused};
+use super::fields::{Field, form};
+use super::{leaf, words};
+use crate::desk::view::{CasePage, Phase};
+use maud::{Markup, html};
+
+/// Rows offered for a stepped test.
+const ROWS: usize = 6;
+/// Usual step, dB: common practice, no source.
+const STEP_DB: usize = 2;
+
+/// Stepped tests.
+pub fn stepped(view: &CasePage, may: bool) -> Markup {
+    html! {
+        section id="stepped" {
+            h2 { "Stepped tests" }
+            @if view.backoffs.is_empty() {
+                p {
+                    "Lower a test signal into the repeater until it just drops; let the hang time \
+                     run out; lower it further step by step, and count how often the carrier comes \
+                     back by itself. That puts a number on the desense."
+                }
+            }
+            @for test in &view.backoffs {
+                article.measured {
+                    p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
+                    (leaf::leaf(&test.leaf, true))
+                    @if may { (delete(view, &test.id, &test.day)) }
+                }
+            }
+            @if may {
+                (refused(view, "backoff"))
+                details open[is_refused(view, "backoff")] {
+                    summary { "Add a stepped test" }
+                    (form(&view.shell, &format!("/case/{}/backoff", view.case.id), "stack", &steps_form(view)))
+                }
+            }
+        }
+    }
+}
+
+/// Whether a form was not taken, so that it stands open.
+fn is_refused(view: &CasePage, which: &str) -> bool {
+    view.wrong.as_ref().is_some_and(|(form, _)| form == which)
+}
+
+fn dated(day: &str) -> Markup {
+    html! { @if !day.is_empty() { (day) ", " } }
+}
+
+fn delete(view: &CasePage, test: &str, day: &str) -> Markup {
+    form(
+        &view.shell,
+        &format!("/case/{}/test/{test}/delete", view.case.id),
+        "",
+        &html! { button.slim aria-label=(format!("Delete the one of {day}")) { "Delete" } },
+    )
+}
+
+fn steps_form(view: &CasePage) -> Markup {
+    let head = ["Lowered by, dB", "Drops", "Came back"];
+    html! {
+        div.row {
+            (Field::new("day", "Day", "").id("backoff-day").kind("date").show())
+            (phase_field("backoff-phase", later_phase(view)))
+            (Field::new("hysteresis_db", "Squelch hysteresis, dB", &view.hysteresis_db)
+                .id("backoff-hysteresis").number().show())
+        }
+        div.scroll {
+            table.entry {
+                thead { tr { @for name in head { th scope="col" { (name) } } } }
+                tbody data-rows="One more step" {
+                    @for n in 0..ROWS {
+                        @let db = if n == 0 { "0".to_owned() } else { (STEP_DB * n).to_string() };
+                        tr {
+                            td { input name="backoff_db" value=(db) inputmode="decimal" aria-label="Lowered by, dB"; }
+                            td { input name="trials" inputmode="numeric" aria-label="Drops"; }
+                            td { input name="came_back" inputmode="numeric" aria-label="Came back"; }
+                        }
+                    }
+                }
+            }
+        }
+        p.hint { "0 is the level at which it just drops. Leave steps that you did not make empty." }
+        button { "Add this test" }
+    }
+}
+
+/// After a repair what is added belongs to the time after it.
+fn later_phase(view: &CasePage) -> Phase {
+    if view.case.state >= crate::desk::view::CaseState::Repaired {
+        Phase::After
+    } else {
+        Phase::Before
+    }
+}
+
+/// Tee readings.
+pub fn tee(view: &CasePage, may: bool) -> Markup {
+    html! {
+        section id="tee" {
+            h2 { "Isolated tee" }
+            @if view.tees.is_empty() {
+                p {
+                    "With a generator on an isolated tee at the receiver: the level for the same \
+                     quality with the transmitter off and on, on a load and on the antenna. The \
+                     differences tell desense, site noise and leakage in the cabinet apart."
+                }
+            }
+            @for test in &view.tees {
+                article.measured {
+                    p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
+                    (leaf::leaf(&test.leaf, true))
+                    @if may { (delete(view, &test.id, &test.day)) }
+                }
+            }
+            @if may {
+                (refused(view, "tee"))
+                details open[is_refused(view, "tee")] {
+                    summary { "Add readings" }
+                    (form(&view.shell, &format!("/case/{}/tee", view.case.id), "stack", &tee_form(view)))
+                }
+            }
+        }
+    }
+}
+
+fn tee_form(view: &CasePage) -> Markup {
+    let pair = |word: &str, name: &str| (word.to_owned(), name.to_owned());
+    let criteria = [
+        pair("sinad_12_db", "12 dB SINAD"),
+        pair("quieting_20_db", "20 dB quieting"),
+    ];
+    let units = [pair("dbm", "dBm"), pair("uv", "\u{b5}V")];
+    html! {
+        div.row {
+            (Field::new("day", "Day", "").id("tee-day").kind("date").show())
+            (phase_field("tee-phase", later_phase(view)))
+        }
+        div.row {
+            (Field::new("criterion", "Level for", "sinad_12_db").one_of(&criteria))
+            (Field::new("unit", "Unit", "dbm").one_of(&units))
+            (Field::new("tee_loss_db", "Loss of the tee, dB", "").number().show())
+        }
+        div.row {
+            (Field::new("load_off", "Load, transmitter off", "").show())
+            (Field::new("antenna_off", "Antenna, transmitter off", "").show())
+        }
+        div.row {
+            (Field::new("load_on", "Load, transmitter on", "").show())
+            (Field::new("antenna_on", "Antenna, transmitter on", "").show())
+        }
+        p.hint { "Several readings of one state with blanks between them. A state that you did not read stays empty." }
+        button { "Add these readings" }
+    }
+}

@@ -1,0 +1,193 @@
+//! One recording, for keepers.
+
+use super::fields::{Field, form};
+use super::frame::{Kind, Page, moment};
+use super::receipt::remarks;
+use super::{glyph, heard, words};
+use crate::desk::view::{Analysis, Phase, RecordingPage};
+use maud::{Markup, html};
+
+/// The page.
+#[must_use]
+pub fn recording(view: &RecordingPage) -> String {
+    let may = view.shell.may_change();
+    let body = html! {
+        p.kicker { (view.file) ", received " (moment(view.received)) }
+        (analysis(view))
+        @if may { div.two { (correct(view)) (into_case(view)) } }
+        @else { (corrected(view)) }
+        (notes(view, may))
+        @if let Analysis::Done { heard, .. } = &view.analysis {
+            (heard::figures(heard))
+            (heard::evidence(heard))
+            (heard::doubts(heard))
+            (heard::kept_cautions(&heard.cautions))
+            (heard::events(heard))
+        }
+        (file(view))
+        @if may { (remove(view)) }
+    };
+    Page {
+        way: &[
+            ("/".into(), "Repeaters".into()),
+            (
+                format!("/repeater/{}", view.repeater_id),
+                view.repeater.clone(),
+            ),
+        ],
+        scripts: &["player.js"],
+        ..Page::new(Kind::Desk, &view.file, &view.shell)
+    }
+    .around(&body)
+}
+
+fn analysis(view: &RecordingPage) -> Markup {
+    let sound = format!("/recording/{}/audio", view.id);
+    let captions = format!("/recording/{}/captions.vtt", view.id);
+    match &view.analysis {
+        Analysis::Waiting { .. } | Analysis::Working { .. } => html! {
+            h1 { "Being listened to" }
+            p.lead { "The verdict is not there yet. Load this page again in a minute." }
+            (said(view))
+            audio controls preload="metadata" src=(sound) aria-label="The recording" {}
+        },
+        Analysis::Failed { what } => html! {
+            h1 { "It could not be analysed" }
+            p.lead { (what) }
+            (said(view))
+            audio controls preload="metadata" src=(sound) aria-label="The recording" {}
+        },
+        Analysis::Done { heard, pictures } => html! {
+            (heard::verdict(heard))
+            (said(view))
+            section.heard {
+                h2 { "What was heard" }
+                (heard::player(&sound, &captions))
+                (heard::pictures(pictures))
+            }
+            (heard::next(&heard.next_step))
+        },
+    }
+}
+
+fn said(view: &RecordingPage) -> Markup {
+    html! {
+        section.said { h2 { "What the member said" } (remarks(&view.said))
+            @if view.said == crate::desk::view::Remarks::default() { p.quiet { "Nothing beside the recording." } }
+        }
+    }
+}
+
+fn corrected(view: &RecordingPage) -> Markup {
+    html! {
+        @if let Some(correction) = &view.correction {
+            p.standing {
+                (glyph::tag(&correction.label)) " said " (correction.by) ", " (moment(correction.when)) ". "
+                (correction.why)
+            }
+        }
+    }
+}
+
+fn correct(view: &RecordingPage) -> Markup {
+    let now = view.correction.as_ref();
+    let mut choices = vec![(
+        String::new(),
+        "the program is right, or I do not know".to_owned(),
+    )];
+    choices.extend(
+        words::verdicts()
+            .into_iter()
+            .filter(|(word, _)| word != "inconclusive"),
+    );
+    html! {
+        section {
+            h2 { "It was really \u{2026}" }
+            (corrected(view))
+            (form(&view.shell, &format!("/recording/{}/correct", view.id), "stack tight", &html! {
+                (Field::new("label", "The cause, if you know better", now.map_or("", |c| &c.label))
+                    .one_of(&choices))
+                (Field::new("why", "How do you know?", now.map_or("", |c| &c.why)).show())
+                button { "Keep this" }
+            }))
+            p.quiet { "The program's own verdict stays beside it. Corrected recordings can be fetched as labelled data." }
+        }
+    }
+}
+
+fn into_case(view: &RecordingPage) -> Markup {
+    let mut choices: Vec<(String, String)> = (view.cases.iter().filter(|case| !case.holds_this))
+        .map(|case| (case.id.clone(), case.title.clone()))
+        .collect();
+    choices.push(("new".into(), "a new case".into()));
+    let phases: Vec<(String, String)> = (Phase::ALL.iter())
+        .map(|p| (p.as_str().to_owned(), words::phase(*p).to_owned()))
+        .collect();
+    html! {
+        section {
+            h2 { "Case" }
+            @for case in view.cases.iter().filter(|case| case.holds_this) {
+                p.standing { "In " a href=(format!("/case/{}", case.id)) { (case.title) } }
+            }
+            (form(&view.shell, &format!("/recording/{}/case", view.id), "stack tight", &html! {
+                (Field::new("case", "Put it into", "").one_of(&choices))
+                (Field::new("title", "Title, for a new case", "").show())
+                (Field::new("phase", "It was recorded", Phase::Before.as_str()).one_of(&phases))
+                button { "Put it there" }
+            }))
+        }
+    }
+}
+
+fn notes(view: &RecordingPage, may: bool) -> Markup {
+    html! {
+        @if may || !view.notes.is_empty() {
+            section {
+                h2 { "Notes" }
+                @for note in &view.notes {
+                    div.note { p.quiet { (note.by) ", " (moment(note.when)) } p.typed { (note.text) } }
+                }
+                @if may {
+                    (form(&view.shell, &format!("/recording/{}/note", view.id), "stack tight", &html! {
+                        (Field::new("text", "A note for the keepers", "").needed().area(2))
+                        button { "Add it" }
+                    }))
+                }
+            }
+        }
+    }
+}
+
+fn file(view: &RecordingPage) -> Markup {
+    html! {
+        section {
+            h2 { "The file" }
+            @if let Analysis::Done { heard, .. } = &view.analysis { p { (heard.recording) "." } }
+            p {
+                (view.file) ", " (words::size(view.size_bytes)) ", " (view.media_type) ". "
+                a href=(format!("/recording/{}/audio", view.id)) download=(view.file) { "Fetch the original" }
+            }
+            p.quiet { "SHA-256, to prove later that it is the same recording:" }
+            p { code { (view.sha256) } }
+            @if let Some(receipt) = &view.receipt {
+                p { "The member's receipt: " a.code href=(receipt) { (receipt) } }
+            }
+        }
+    }
+}
+
+fn remove(view: &RecordingPage) -> Markup {
+    html! {
+        details.remove {
+            summary { "Analyse again, or delete" }
+            (form(&view.shell, &format!("/recording/{}/again", view.id), "row", &html! {
+                button { "Analyse it again" }
+            }))
+            p { "Deleting removes the recording, its verdict and its notes for good; the member's receipt link ends with it." }
+            (form(&view.shell, &format!("/recording/{}/delete", view.id), "row", &html! {
+                (Field::new("sure", "Type the word delete", "").needed().show())
+                button.grave { "Delete it" }
+            }))
+        }
+    }
+}
