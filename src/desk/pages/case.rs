@@ -98,7 +98,8 @@ fn state(view: &CasePage, may: bool) -> Markup {
             @if may {
                 (refused(view, "state"))
                 (form(&view.shell, &format!("/case/{id}/state"), "row", &html! {
-                    (Field::new("state", "It is now", following(view.case.state).as_str()).one_of(&choices))
+                    (Field::new("state", "It is now", following(view.case.state).as_str())
+                        .id("state-now").one_of(&choices))
                     (Field::new("said", "Why", "").id("state-said").show())
                     button { "Change the state" }
                 }))
@@ -148,7 +149,7 @@ fn side(view: &CasePage, one: &CaseRecording, may: bool) -> Markup {
                 }))
                 (form(&view.shell, &action, "", &html! {
                     input type="hidden" name="remove" value="yes";
-                    button.slim aria-label=(format!("Take {} out of the case", one.row.file)) { "Take it out" }
+                    button.slim aria-label=(format!("Take it out: {}", one.row.file)) { "Take it out" }
                 }))
             }
         } @else { p.quiet.under { (words::phase(one.phase)) } }

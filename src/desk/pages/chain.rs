@@ -8,6 +8,8 @@ use crate::present::site::leaf::Part;
 use crate::site::chain::kinds::Kind;
 use maud::{Markup, html};
 
+/// Parts of the plan that stand open: its steps and their picture.
+const PLAN_PARTS: usize = 2;
 /// Empty rows behind the sections.
 const SPARE: usize = 2;
 
@@ -16,7 +18,7 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
     html! {
         section id="search" {
             h2 { "Fault search" }
-            @if let Some(plan) = &view.hunt { (leaf::leaf(plan, false)) }
+            @if let Some(plan) = &view.hunt { (leaf::answer(plan)) }
             @else {
                 p {
                     "Write the antenna chain down once. The program then says where to put the \
@@ -25,6 +27,9 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
                 }
             }
             @if view.chain.kept { (results(view, may)) }
+            @if let Some(plan) = &view.hunt {
+                (leaf::parts(plan, PLAN_PARTS, "What it will take, what is suspected, what it rests on"))
+            }
             @if may {
                 (refused(view, "chain"))
                 details open[opened(view)] {

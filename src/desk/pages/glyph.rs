@@ -84,7 +84,7 @@ pub fn beats(list: &[Beat]) -> Markup {
                 @let on = beat.on_s.unwrap_or(0.0).clamp(0.0, longest);
                 @let tail = beat.tail_s.unwrap_or(0.0).clamp(0.0, on);
                 @let (high, cap) = ((room * on / longest).max(1.0), room * tail / longest);
-                rect.user x=(x) y=(format!("{:.1}", room - high + cap)) width="3.6"
+                rect class=(if beat.tail_s.is_some() { "user" } else { "carrier" }) x=(x) y=(format!("{:.1}", room - high + cap)) width="3.6"
                     height=(format!("{:.1}", high - cap)) {}
                 rect.quiet-tail x=(x) y=(format!("{:.1}", room - high)) width="3.6"
                     height=(format!("{cap:.1}")) {}

@@ -4,13 +4,22 @@ use super::heard;
 use crate::present::site::leaf::{Leaf, Part};
 use maud::{Markup, PreEscaped, html};
 
-/// Headline and paragraph above, the rest below it, folded away where `folded`.
-pub fn leaf(leaf: &Leaf, folded: bool) -> Markup {
-    let parts = html! { @for part in &leaf.parts { div.part { (one(part)) } } };
+/// Headline and paragraph.
+pub fn answer(leaf: &Leaf) -> Markup {
     html! {
         p.answer { (leaf.headline) }
         p { (leaf.paragraph) }
-        @if folded { details { summary { "All of it" } (parts) } } @else { (parts) }
+    }
+}
+
+/// The parts that stand open, then the rest, folded away.
+pub fn parts(leaf: &Leaf, open: usize, folded: &str) -> Markup {
+    let (open, rest) = leaf.parts.split_at(open.min(leaf.parts.len()));
+    html! {
+        @for part in open { (one(part)) }
+        @if !rest.is_empty() {
+            details { summary { (folded) } @for part in rest { (one(part)) } }
+        }
     }
 }
 

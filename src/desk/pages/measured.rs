@@ -26,7 +26,8 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
             @for test in &view.backoffs {
                 article.measured {
                     p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
-                    (leaf::leaf(&test.leaf, true))
+                    (leaf::answer(&test.leaf))
+                    (leaf::parts(&test.leaf, 0, "All of it"))
                     @if may { (delete(view, &test.id, &test.day)) }
                 }
             }
@@ -112,7 +113,8 @@ pub fn tee(view: &CasePage, may: bool) -> Markup {
             @for test in &view.tees {
                 article.measured {
                     p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
-                    (leaf::leaf(&test.leaf, true))
+                    (leaf::answer(&test.leaf))
+                    (leaf::parts(&test.leaf, 0, "All of it"))
                     @if may { (delete(view, &test.id, &test.day)) }
                 }
             }

@@ -46,10 +46,9 @@ pub fn send_in(view: &SendIn) -> String {
 
 fn sound(view: &SendIn) -> Markup {
     let most = format!(
-        "Any sound file: voice memo, messenger note, scanner or SDR recording. Up to {}, {} \
-         minutes.",
+        "Any sound file: voice memo, messenger note, scanner or SDR recording. Up to {}, {}.",
         words::size(view.limits.bytes),
-        view.limits.minutes
+        words::minutes(view.limits.minutes)
     );
     html! {
         fieldset.sound {

@@ -43,7 +43,7 @@ pub fn trend(trend: &Trend) -> Markup {
 
 fn picture(months: &[TrendMonth]) -> Markup {
     let shown = &months[months.len().saturating_sub(MOST_MONTHS)..];
-    let width = (LEFT + STEP * shown.len() as f64 + 46.0).max(300.0);
+    let width = (LEFT + STEP * shown.len() as f64).max(300.0);
     let height = ROW * ROWS.len() as f64 + 24.0;
     html! {
         div.scroll tabindex="0" role="region" aria-label="Trend as a picture" {
@@ -74,11 +74,10 @@ fn bars(
     let most = shown.iter().filter_map(value).fold(least, f64::max);
     let (room, base) = (ROW - 26.0, top + ROW - 4.0);
     html! {
-        text.label x=(LEFT) y=(format!("{:.0}", top + 14.0)) { (name) }
-        rect.base x="0" y=(format!("{base:.1}")) width=(format!("{width:.0}")) height="1" {}
-        text.soft x=(format!("{:.0}", width - 2.0)) y=(format!("{:.0}", base - 4.0)) text-anchor="end" {
-            "to " (format!("{most:.0}")) @if !unit.is_empty() { "\u{a0}" (unit) }
+        text.label x=(LEFT) y=(format!("{:.0}", top + 14.0)) {
+            (name) tspan.soft { ", up to " (format!("{most:.0}")) @if !unit.is_empty() { "\u{a0}" (unit) } }
         }
+        rect.base x="0" y=(format!("{base:.1}")) width=(format!("{width:.0}")) height="1" {}
         @for (n, month) in shown.iter().enumerate() {
             @let x = LEFT + STEP * n as f64;
             @match value(month) {

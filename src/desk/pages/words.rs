@@ -81,6 +81,15 @@ pub fn size(bytes: u64) -> String {
     }
 }
 
+/// A long time, as people say it.
+pub fn minutes(minutes: u32) -> String {
+    match (minutes / 60, minutes % 60) {
+        (1, 0) => "an hour".into(),
+        (hours @ 2.., 0) => format!("{hours}\u{a0}hours"),
+        _ => format!("{minutes}\u{a0}minutes"),
+    }
+}
+
 /// Outcomes in figures, or a dash where there were none.
 pub fn of_trials(came_back: usize, trials: usize) -> String {
     match trials {
