@@ -148,6 +148,8 @@ pub fn account(view: &AccountPage) -> String {
             section {
                 h2 { "Password" }
                 (form(&view.shell, "/account/password", "stack tight", &html! {
+                    // For the browser's own keeper of passwords.
+                    input name="user" value=(name) autocomplete="username" aria-label="Name" hidden;
                     (Field::new("old", "Present password", "").kind("password").needed()
                         .autocomplete("current-password").show())
                     (Field::new("password", "New password", "").kind("password").needed()
