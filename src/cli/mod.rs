@@ -6,6 +6,7 @@ mod compare;
 mod completions;
 mod console;
 mod cost;
+mod desk;
 mod help;
 mod hunt;
 mod in_order;
@@ -60,6 +61,13 @@ enum Command {
     Compare(compare::CompareArgs),
     /// Play a scene from the user's voice to the recording: hear what desense sounds like
     Simulate(simulate::SimulateArgs),
+    /// Run the web desk: members send recordings in, keepers decide from home
+    Desk(desk::DeskArgs),
+    /// Analyse recordings for a desk on another machine
+    DeskWorker(desk::WorkerArgs),
+    /// Analyse one file for a worker
+    #[command(hide = true)]
+    DeskAnalysis,
     /// Print the JSON Schema of a machine-readable output
     Schema(schema::SchemaArgs),
     /// Print a completion script for a shell
@@ -81,6 +89,9 @@ pub fn run() -> ExitCode {
         Command::Hunt(args) => hunt::run(&args),
         Command::Compare(args) => compare::run(&args),
         Command::Simulate(args) => simulate::run(&args),
+        Command::Desk(args) => desk::run(args),
+        Command::DeskWorker(args) => desk::work(args),
+        Command::DeskAnalysis => desk::analyse(),
         Command::Schema(args) => schema::run(&args),
         Command::Completions(args) => completions::run(&args),
         Command::Manual(args) => manual::run(&args),

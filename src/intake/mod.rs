@@ -42,6 +42,18 @@ pub fn open(path: &Path) -> Result<Box<dyn Recording>> {
     Ok(Box::new(single::Single::open(source, digest)?))
 }
 
+/// Opens a file on disk under another name, which results and errors carry, and which may tell
+/// when it was recorded.
+///
+/// # Errors
+/// As [`open`].
+pub fn open_as(path: &Path, name: &str) -> Result<Box<dyn Recording>> {
+    let (mut source, digest) = source::Source::from_path(path)?;
+    source.name = name.into();
+    source.given = name.into();
+    Ok(Box::new(single::Single::open(source, digest)?))
+}
+
 /// Opens a container that comes as a stream, such as standard input. It is taken to its end
 /// first (into memory, then into a temporary file), because several containers keep their index
 /// at the end. `name` stands for it in results and errors.

@@ -69,12 +69,15 @@ pub const ROOMS: [(&str, &[&str]); 20] = [
             "present",
             "simulate",
             "proving",
+            "desk",
         ],
     ),
-    // The desk's pages word what rooms and pictures give them.
+    // The desk opens recordings and works out what keepers type, like the commands; its pages
+    // word what rooms and pictures give them.
     (
         "desk",
         &[
+            "intake",
             "check",
             "timeline::types",
             "cause::verdict",

@@ -1,0 +1,127 @@
+//! Workers: take jobs from the queue, analyse, write the endings. Several, on several machines,
+//! may share one PostgreSQL.
+
+use super::{Task, process};
+use crate::desk::fault::{Fault, Outcome};
+use crate::desk::objects::Objects;
+use crate::desk::settings::Bounds;
+use crate::desk::store::Store;
+use crate::desk::store::jobs::{Ending, LEASE};
+use crate::desk::store::rows::Job;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+use tokio::sync::{Notify, watch};
+
+/// So often the queue is looked at when nobody rings.
+const LOOK_EVERY: Duration = Duration::from_secs(2);
+/// After a fault of the database or the store.
+const REST: Duration = Duration::from_secs(5);
+/// A job that was begun so often and never ended takes its worker down with it.
+const MOST_LEASES: i64 = 1000;
+
+/// Everything that a worker needs.
+#[derive(Clone)]
+pub struct Worker {
+    /// The database.
+    pub store: Store,
+    /// The originals.
+    pub objects: Objects,
+    /// Bounds of each analysis.
+    pub bounds: Bounds,
+    /// Folder for copies of originals.
+    pub incoming: PathBuf,
+    /// Its name in leases, the same after a restart.
+    pub name: String,
+    /// Rings when there is something to do.
+    pub bell: Arc<Notify>,
+    /// Where faults go.
+    pub log: fn(&str),
+}
+
+impl Worker {
+    /// Works with as many analyses at a time as the bounds say, until `stop` turns true.
+    pub async fn run(self, stop: watch::Receiver<bool>) {
+        let mut hands = tokio::task::JoinSet::new();
+        for _ in 0..self.bounds.at_a_time {
+            hands.spawn(self.clone().hand(stop.clone()));
+        }
+        while hands.join_next().await.is_some() {}
+    }
+
+    async fn hand(self, mut stop: watch::Receiver<bool>) {
+        while !*stop.borrow() {
+            let rest = match self.store.lease(&self.name).await {
+                Ok(Some(job)) => match self.one(&job, &mut stop).await {
+                    Ok(()) => continue,
+                    Err(fault) => {
+                        (self.log)(&format!("analysis of {}: {fault}", job.recording));
+                        let _ = self.store.give_back(&job).await;
+                        REST
+                    }
+                },
+                Ok(None) => LOOK_EVERY,
+                Err(fault) => {
+                    (self.log)(&format!("queue: {fault}"));
+                    REST
+                }
+            };
+            tokio::select! {
+                () = self.bell.notified(), if rest == LOOK_EVERY => {}
+                () = tokio::time::sleep(rest) => {}
+                _ = stop.changed() => {}
+            }
+        }
+    }
+
+    /// One job. A lease that is lost ends the work without a word: somebody else has the job.
+    async fn one(&self, job: &Job, stop: &mut watch::Receiver<bool>) -> Outcome<()> {
+        let ending = tokio::select! {
+            ending = self.analyse(job) => match ending {
+                // Deleted meanwhile.
+                Err(Fault::Missing) => return Ok(()),
+                ending => ending?,
+            },
+            lost = self.keep_lease(job) => return lost,
+            _ = stop.changed() => return self.store.give_back(job).await,
+        };
+        self.store.end(job, &ending).await?;
+        Ok(())
+    }
+
+    async fn analyse(&self, job: &Job) -> Outcome<Ending> {
+        if job.lease > MOST_LEASES {
+            return Ok(Ending::Failed(
+                "broken".into(),
+                format!("the analysis was begun {MOST_LEASES} times and never ended"),
+            ));
+        }
+        let recording = self.store.recording(&job.recording).await?;
+        let repeater = self.store.repeater(&recording.repeater).await?;
+        let place = self.store.place_of(&recording.sha256).await?;
+        let file = self.objects.as_file(&place, &self.incoming).await?;
+        let task = Task {
+            path: file.path().to_owned(),
+            name: recording.file_name,
+            hang_s: repeater.hang_s,
+            sound_s: self.bounds.sound_s,
+            memory_bytes: self.bounds.memory_bytes,
+            processor_s: self.bounds.seconds,
+        };
+        process::analyse(&task, Duration::from_secs(self.bounds.seconds)).await
+    }
+
+    /// Renews the lease for as long as it is ours.
+    async fn keep_lease(&self, job: &Job) -> Outcome<()> {
+        let every = Duration::from_micros(LEASE.unsigned_abs() / 4);
+        loop {
+            tokio::time::sleep(every).await;
+            match self.store.renew(job).await {
+                Ok(true) => {}
+                Ok(false) => return Ok(()),
+                // The database may come back before the lease ends.
+                Err(fault) => (self.log)(&format!("lease of {}: {fault}", job.recording)),
+            }
+        }
+    }
+}

@@ -1,0 +1,421 @@
+//! One case.
+
+use super::Desk;
+use super::answer::Shown;
+use super::files::alone;
+use super::guard::{Fields, Posted, Signed};
+use crate::compare::{Comparison, Stated};
+use crate::desk::app::App;
+use crate::desk::casework::chain;
+use crate::desk::casework::dossier::{self, Saved};
+use crate::desk::casework::measuring::{self, Circumstances};
+use crate::desk::fault::{Fault, Outcome};
+use crate::desk::store::cases::Measured;
+use crate::desk::store::rows::{Case, Measurement, Recording, Repeater};
+use crate::desk::view::{
+    BackoffTest, CasePage, CaseRecording, CaseState, ChainForm, StateChange, TeeTest,
+};
+use crate::desk::{fill, pages};
+use axum::extract::{Path, State};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+
+/// Longest title.
+const TITLE_CHARS: usize = 120;
+/// Longest statement that still leaves the dossier on one sheet.
+const WORK_CHARS: usize = 100;
+/// Longest words beside a change of state.
+const WORDS_CHARS: usize = 4000;
+/// Most hysteresis that a squelch has.
+const MOST_HYSTERESIS_DB: f64 = 20.0;
+/// Most loss that a tee has.
+const MOST_TEE_LOSS_DB: f64 = 100.0;
+
+/// Everything that is kept of a case.
+pub struct Whole {
+    /// The case.
+    pub case: Case,
+    /// Its repeater.
+    pub repeater: Repeater,
+    /// Its recordings with their sides of the repair.
+    pub recordings: Vec<(Recording, String)>,
+    /// What was measured.
+    pub measured: Vec<Measurement>,
+    /// Saved results for the comparison.
+    pub saved: Vec<Saved>,
+}
+
+/// Reads everything that is kept of a case.
+///
+/// # Errors
+/// There is none such, or the database fails.
+pub async fn whole(app: &App, id: &str) -> Outcome<Whole> {
+    let case = app.store.case(id).await?;
+    let recordings = app.store.recordings_in(id).await?;
+    let measured = app.store.measured_in(id).await?;
+    let mut saved = Vec::new();
+    for (n, (recording, phase)) in recordings.iter().enumerate() {
+        if let Some(kept) = app.store.result_of(&recording.id).await? {
+            saved.push(Saved {
+                phase: phase.clone(),
+                name: format!("results/{}-{}.json", n + 1, recording.file_name),
+                json: kept.check_json,
+            });
+        }
+    }
+    for (n, test) in measured.iter().enumerate() {
+        // Tee readings are no trials: the comparison knows nothing of them.
+        if test.kind == "backoff" {
+            saved.push(Saved {
+                phase: test.phase.clone(),
+                name: format!("tests/{}-backoff.json", n + 1),
+                json: test.result_json.clone(),
+            });
+        }
+    }
+    Ok(Whole {
+        repeater: app.store.repeater(&case.repeater).await?,
+        case,
+        recordings,
+        measured,
+        saved,
+    })
+}
+
+impl Whole {
+    /// Before against after, once there is something on both sides.
+    ///
+    /// # Errors
+    /// One recording stands on both sides, or what is kept is damaged.
+    pub fn comparison(&self) -> Outcome<Option<Comparison>> {
+        let work = Some(self.case.work.clone()).filter(|work| !work.is_empty());
+        let stated = Stated {
+            station: Some(self.repeater.name.clone()),
+            work,
+        };
+        dossier::comparison(&self.saved, stated)
+    }
+
+    /// The case as its page shows it.
+    ///
+    /// # Errors
+    /// What is kept is damaged, or the database fails.
+    pub async fn page(
+        &self,
+        app: &App,
+        signed: &Signed,
+        wrong: Option<(String, String)>,
+    ) -> Outcome<CasePage> {
+        let id = &self.case.id;
+        let count = i64::try_from(self.recordings.len()).unwrap_or(0);
+        let history = app.store.history_of(id).await?;
+        let (mut backoffs, mut tees) = (Vec::new(), Vec::new());
+        for test in &self.measured {
+            let leaf = measuring::leaf(test)?;
+            let (id, day, phase) = (test.id.clone(), test.day.clone(), fill::phase(&test.phase));
+            if test.kind == "tee" {
+                tees.push(TeeTest {
+                    id,
+                    day,
+                    phase,
+                    leaf,
+                });
+            } else {
+                backoffs.push(BackoffTest {
+                    id,
+                    day,
+                    phase,
+                    leaf,
+                });
+            }
+        }
+        let site = self.case.site_toml.as_deref();
+        // What does not compare must not hide the rest of the page.
+        let dossier = self.comparison().ok().flatten();
+        Ok(CasePage {
+            shell: signed.shell(),
+            case: fill::case_card(&self.case, count, &self.repeater.name),
+            repeater_id: self.repeater.id.clone(),
+            history: (history.into_iter())
+                .map(|note| StateChange {
+                    state: fill::case_state(note.new_state.as_deref().unwrap_or_default()),
+                    by: note.made_by,
+                    when: fill::when(note.made_at),
+                    said: note.words,
+                })
+                .collect(),
+            recordings: (self.recordings.iter())
+                .map(|(recording, phase)| {
+                    Ok(CaseRecording {
+                        row: fill::row(recording, None, &[])?,
+                        phase: fill::phase(phase),
+                    })
+                })
+                .collect::<Outcome<_>>()?,
+            backoffs,
+            tees,
+            hysteresis_db: (self.repeater.hysteresis_db).map_or(String::new(), |h| h.to_string()),
+            chain: site.map_or(Ok(ChainForm::usual()), chain::form)?,
+            hunt: site.map(chain::plan).transpose()?,
+            work: self.case.work.clone(),
+            dossier: dossier.as_ref().map(dossier::shown),
+            wrong,
+        })
+    }
+}
+
+/// `GET /case/{id}`.
+pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown {
+    let view = whole(&app, &id).await?.page(&app, &signed, None).await?;
+    Ok(Html(pages::case(&view)))
+}
+
+/// Back to the case; or the case with the form that was not taken.
+async fn done(
+    app: &App,
+    posted: &Posted,
+    id: &str,
+    form: &str,
+    result: Outcome<()>,
+) -> Shown<Response> {
+    match result {
+        Ok(()) => Ok(Redirect::to(&format!("/case/{id}")).into_response()),
+        Err(fault) if fault.is_ours() || matches!(fault, Fault::Missing) => Err(fault.into()),
+        Err(fault) => {
+            let wrong = Some((form.to_owned(), fault.words()));
+            let view = whole(app, id)
+                .await?
+                .page(app, &posted.signed, wrong)
+                .await?;
+            Ok((fault.status(), Html(pages::case(&view))).into_response())
+        }
+    }
+}
+
+/// `POST /case/{id}/state`.
+pub async fn state(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
+    let by = &posted.signed.may_change()?.name;
+    let moved = async {
+        let state = known_state(posted.fields.get("state"))?;
+        let said = posted.fields.short("said", WORDS_CHARS)?;
+        app.store.move_case(&id, state.as_str(), &said, by).await
+    };
+    done(&app, &posted, &id, "state", moved.await).await
+}
+
+/// A state by its word.
+///
+/// # Errors
+/// It is none.
+pub fn known_state(word: &str) -> Outcome<CaseState> {
+    let found = CaseState::ALL.into_iter().find(|s| s.as_str() == word);
+    found.ok_or_else(|| Fault::Bad(format!("\"{word}\" is no state of a case")))
+}
+
+/// `POST /case/{id}/title`.
+pub async fn title(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
+    posted.signed.may_change()?;
+    let titled = async {
+        let title = posted.fields.needed("title", TITLE_CHARS)?;
+        app.store.title_case(&id, &title).await
+    };
+    done(&app, &posted, &id, "title", titled.await).await
+}
+
+/// `POST /case/{id}/work`.
+pub async fn work(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
+    posted.signed.may_change()?;
+    let noted = async {
+        let words = posted.fields.short("work", WORK_CHARS)?;
+        app.store.note_work(&id, &words).await
+    };
+    done(&app, &posted, &id, "work", noted.await).await
+}
+
+/// `POST /case/{id}/recording/{recording}`.
+pub async fn recording(
+    State(app): Desk,
+    Path((id, recording)): Path<(String, String)>,
+    posted: Posted,
+) -> Shown<Response> {
+    posted.signed.may_change()?;
+    let changed = if posted.fields.get("remove") == "yes" {
+        app.store.take_out_of_case(&id, &recording).await
+    } else {
+        let phase = fill::phase(posted.fields.get("phase"));
+        (app.store.put_into_case(&id, &recording, phase.as_str())).await
+    };
+    done(&app, &posted, &id, "recording", changed).await
+}
+
+/// `POST /case/{id}/backoff`.
+pub async fn backoff(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
+    let by = &posted.signed.may_change()?.name;
+    let kept = async {
+        let measured = stepped(&posted.fields)?;
+        app.store.case(&id).await?;
+        app.store.keep_measured(&id, &measured, by).await.map(drop)
+    };
+    done(&app, &posted, &id, "backoff", kept.await).await
+}
+
+fn circumstances(fields: &Fields) -> Outcome<Circumstances> {
+    Ok(Circumstances {
+        day: fields.short("day", 20)?,
+        phase: fill::phase(fields.get("phase")).as_str().into(),
+    })
+}
+
+fn stepped(fields: &Fields) -> Outcome<Measured> {
+    let [steps, trials, back] = ["backoff_db", "trials", "came_back"].map(|name| fields.all(name));
+    let rows: Vec<[&str; 3]> = (steps.iter().zip(&trials).zip(&back))
+        .map(|((step, trials), back)| [*step, *trials, *back])
+        .collect();
+    let hysteresis = fields.number("hysteresis_db", 0.0, MOST_HYSTERESIS_DB)?;
+    measuring::stepped(measuring::table(&rows), hysteresis, circumstances(fields)?)
+}
+
+/// `POST /case/{id}/tee`.
+pub async fn tee(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
+    let by = &posted.signed.may_change()?.name;
+    let kept = async {
+        let fields = &posted.fields;
+        let states = ["load_off", "antenna_off", "load_on", "antenna_on"]
+            .map(|state| (state, fields.get(state)));
+        let loss = fields.number("tee_loss_db", 0.0, MOST_TEE_LOSS_DB)?;
+        let sheet =
+            measuring::worksheet(fields.get("criterion"), fields.get("unit"), loss, &states)?;
+        let measured = measuring::tee(sheet, circumstances(fields)?)?;
+        app.store.case(&id).await?;
+        app.store.keep_measured(&id, &measured, by).await.map(drop)
+    };
+    done(&app, &posted, &id, "tee", kept.await).await
+}
+
+/// `POST /case/{id}/test/{test}/delete`.
+pub async fn delete_test(
+    State(app): Desk,
+    Path((id, test)): Path<(String, String)>,
+    posted: Posted,
+) -> Shown<Response> {
+    let by = &posted.signed.may_change()?.name;
+    let gone = app.store.delete_measured(&id, &test, by).await;
+    done(&app, &posted, &id, "test", gone).await
+}
+
+/// `GET /case/{id}/dossier.html`: the sheet by itself.
+pub async fn sheet(State(app): Desk, _signed: Signed, Path(id): Path<String>) -> Shown<Response> {
+    let comparison = whole(&app, &id).await?.comparison()?;
+    let (page, _) = dossier::sheet(&comparison.ok_or(Fault::Missing)?);
+    Ok(alone("text/html; charset=utf-8", page))
+}
+
+/// `POST /case/{id}/delete`.
+pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    let by = &posted.signed.may_change()?.name;
+    if posted.fields.get("sure") != "delete" {
+        return Err(Fault::Bad("type the word \"delete\" to delete it for good".into()).into());
+    }
+    let case = app.store.case(&id).await?;
+    app.store.delete_case(&id, by).await?;
+    Ok(Redirect::to(&format!("/repeater/{}", case.repeater)))
+}
+
+/// `POST /case/{id}/chain`.
+pub async fn keep_chain(
+    State(app): Desk,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Shown<Response> {
+    posted.signed.may_change()?;
+    let kept = async {
+        let mut form = chain_typed(&posted.fields);
+        // Results stay with the sections that are still there.
+        if let Some(site) = app.store.case(&id).await?.site_toml {
+            form.results = chain::form(&site)?.results;
+            let names: Vec<&str> = form.sections.iter().map(|s| s.name.as_str()).collect();
+            form.results
+                .retain(|result| names.contains(&result.after.as_str()));
+        }
+        app.store.keep_site(&id, &chain::file(&form)?).await
+    };
+    done(&app, &posted, &id, "chain", kept.await).await
+}
+
+fn chain_typed(fields: &Fields) -> ChainForm {
+    use crate::desk::view::SectionForm;
+    let columns = [
+        "side", "name", "kind", "weight", "test", "minutes", "money", "rigger",
+    ]
+    .map(|name| fields.all(name));
+    let [sides, names, kinds, weights, tests, minutes, money, riggers] = &columns;
+    let cell = |column: &[&str], n: usize| (*column.get(n).unwrap_or(&"")).to_owned();
+    ChainForm {
+        kept: true,
+        sections: (0..names.len())
+            .map(|n| SectionForm {
+                receive: cell(sides, n) == "receive",
+                name: cell(names, n),
+                kind: cell(kinds, n),
+                weight: cell(weights, n),
+                test: cell(tests, n) != "no",
+                minutes: cell(minutes, n),
+                money: cell(money, n),
+                rigger: cell(riggers, n) == "yes",
+            })
+            .collect(),
+        hour_worth: fields.get("hour_worth").into(),
+        rigger_call: fields.get("rigger_call").into(),
+        shows: fields.get("shows").into(),
+        looks: fields.get("looks").into(),
+        results: Vec::new(),
+    }
+}
+
+/// `POST /case/{id}/load`: a result of the search.
+pub async fn load(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
+    load_at(&app, &id, None, &posted).await
+}
+
+/// `POST /case/{id}/load/{n}`: another result in the place of the n-th, or none.
+pub async fn change_load(
+    State(app): Desk,
+    Path((id, n)): Path<(String, usize)>,
+    posted: Posted,
+) -> Shown<Response> {
+    load_at(&app, &id, Some(n), &posted).await
+}
+
+async fn load_at(app: &App, id: &str, n: Option<usize>, posted: &Posted) -> Shown<Response> {
+    posted.signed.may_change()?;
+    let kept = async {
+        let site = app.store.case(id).await?.site_toml;
+        let site = site.ok_or_else(|| Fault::Bad("keep the chain first".into()))?;
+        let mut form = chain::form(&site)?;
+        match n {
+            Some(n) if n >= form.results.len() => return Err(Fault::Missing),
+            Some(n) if posted.fields.get("remove") == "yes" => drop(form.results.remove(n)),
+            Some(n) => form.results[n] = load_typed(&posted.fields)?,
+            None => form.results.push(load_typed(&posted.fields)?),
+        }
+        app.store.keep_site(id, &chain::file(&form)?).await
+    };
+    done(app, posted, id, "load", kept.await).await
+}
+
+fn load_typed(fields: &Fields) -> Outcome<crate::desk::view::LoadTest> {
+    let stays = match fields.get("desense") {
+        "stays" => true,
+        "gone" => false,
+        other => {
+            return Err(Fault::Bad(format!(
+                "the desense stays or is gone, not \"{other}\""
+            )));
+        }
+    };
+    Ok(crate::desk::view::LoadTest {
+        after: fields.needed("after", TITLE_CHARS)?,
+        stays,
+        looks: fields.number("looks", 1.0, 1000.0)?.map_or(1, |n| n as u32),
+        day: fields.short("day", 20)?,
+    })
+}

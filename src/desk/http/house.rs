@@ -1,0 +1,220 @@
+//! The keepers' own things: who they are, what was done, their accounts.
+
+use super::Desk;
+use super::answer::Shown;
+use super::guard::{Fields, Posted, Signed, role};
+use super::repeaters::{page_asked, slice};
+use crate::desk::app::App;
+use crate::desk::fault::{Fault, Outcome};
+use crate::desk::store::keepers::{KEEPER, READER};
+use crate::desk::view::{
+    AccountPage, AuditLine, AuditPage, Invitation, KeeperLine, KeepersPage, TokenLine, Who,
+};
+use crate::desk::{fill, pages, passwords};
+use axum::extract::{Path, Query, State};
+use axum::response::{Html, IntoResponse, Redirect, Response};
+
+/// Lines of the audit log on a page.
+const A_PAGE: i64 = 100;
+/// Longest label of a token, or name of an invited person.
+const LABEL_CHARS: usize = 100;
+/// Most days that a token may be valid.
+const MOST_DAYS: f64 = 3650.0;
+
+/// `GET /keepers`.
+pub async fn keepers(State(app): Desk, signed: Signed) -> Shown {
+    shown_keepers(&app, &signed, None).await
+}
+
+async fn shown_keepers(app: &App, signed: &Signed, fresh_link: Option<String>) -> Shown {
+    let seen = app.store.last_seen().await?;
+    let keepers = app.store.keepers().await?;
+    let view = KeepersPage {
+        shell: signed.shell(),
+        keepers: (keepers.into_iter().filter(|k| k.closed_at.is_none()))
+            .map(|keeper| KeeperLine {
+                since: fill::when(keeper.made_at),
+                last_seen: (seen.iter().find(|(id, _)| *id == keeper.id))
+                    .map(|(_, at)| fill::when(*at)),
+                is_you: keeper.id == signed.visitor.keeper,
+                who: Who {
+                    name: keeper.name,
+                    role: role(&keeper.role),
+                },
+                id: keeper.id,
+            })
+            .collect(),
+        invitations: (app.store.invitations().await?.into_iter())
+            .map(|opening| Invitation {
+                id: opening.id,
+                for_whom: opening.for_whom,
+                role: role(&opening.role),
+                by: opening.made_by,
+                until: fill::when(opening.ends_at),
+            })
+            .collect(),
+        fresh_link,
+    };
+    Ok(Html(pages::keepers(&view)))
+}
+
+/// `POST /keepers/invite`.
+pub async fn invite(State(app): Desk, posted: Posted) -> Shown {
+    let visitor = posted.signed.may_change()?;
+    let role = known_role(&posted.fields)?;
+    let for_whom = posted.fields.short("for_whom", LABEL_CHARS)?;
+    let token = app.store.invite(role, &for_whom, &visitor.name).await?;
+    let link = format!("{}/invited/{token}", app.public);
+    shown_keepers(&app, &posted.signed, Some(link)).await
+}
+
+fn known_role(fields: &Fields) -> Outcome<&'static str> {
+    match fields.get("role") {
+        KEEPER => Ok(KEEPER),
+        READER => Ok(READER),
+        other => Err(Fault::Bad(format!("\"{other}\" is no role"))),
+    }
+}
+
+/// `POST /keepers/invitation/{id}/withdraw`.
+pub async fn withdraw(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    let visitor = posted.signed.may_change()?;
+    app.store.withdraw(&id, &visitor.name).await?;
+    Ok(Redirect::to("/keepers"))
+}
+
+/// `POST /keepers/{id}/role`.
+pub async fn change_role(
+    State(app): Desk,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Shown<Redirect> {
+    let visitor = posted.signed.may_change()?;
+    let role = known_role(&posted.fields)?;
+    app.store.change_role(&id, role, &visitor.name).await?;
+    Ok(Redirect::to("/keepers"))
+}
+
+/// `POST /keepers/{id}/remove`.
+pub async fn remove(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    let visitor = posted.signed.may_change()?;
+    app.store.close_account(&id, &visitor.name).await?;
+    Ok(Redirect::to("/keepers"))
+}
+
+/// `GET /audit`.
+pub async fn audit(
+    State(app): Desk,
+    signed: Signed,
+    Query(pairs): Query<Vec<(String, String)>>,
+) -> Shown {
+    // Whom somebody wrongly signed in as is not for readers.
+    signed.may_change()?;
+    let asked = Fields(pairs);
+    let kind = asked.short("what", LABEL_CHARS)?;
+    let words = asked.short("q", LABEL_CHARS)?;
+    let page = page_asked(&asked);
+    let total = app.store.audit_count(&kind, &words).await?;
+    let lines = (app.store.audit(&kind, &words, slice(page, A_PAGE))).await?;
+    let view = AuditPage {
+        shell: signed.shell(),
+        lines: (lines.into_iter())
+            .map(|line| AuditLine {
+                when: fill::when(line.made_at),
+                who: line.who,
+                kind: line.kind,
+                about: line.about,
+            })
+            .collect(),
+        kinds: app.store.audit_kinds().await?,
+        kind,
+        words,
+        pager: fill::pager(page, total, A_PAGE),
+    };
+    Ok(Html(pages::audit(&view)))
+}
+
+/// `GET /account`.
+pub async fn account(State(app): Desk, signed: Signed) -> Shown {
+    shown_account(&app, &signed, None, None).await
+}
+
+async fn shown_account(
+    app: &App,
+    signed: &Signed,
+    fresh_token: Option<String>,
+    wrong: Option<String>,
+) -> Shown {
+    let visitor = &signed.visitor;
+    let others = (app.store.other_sessions(&visitor.keeper, &signed.token)).await?;
+    let view = AccountPage {
+        shell: signed.shell(),
+        shortest_password: passwords::SHORTEST,
+        tokens: (app.store.bearers(&visitor.keeper).await?.into_iter())
+            .map(|bearer| TokenLine {
+                id: bearer.id,
+                label: bearer.purpose,
+                made: fill::when(bearer.made_at),
+                until: bearer.ends_at.map(fill::when),
+                used: bearer.used_at.map(fill::when),
+            })
+            .collect(),
+        fresh_token,
+        other_sessions: usize::try_from(others).unwrap_or(0),
+        wrong,
+    };
+    Ok(Html(pages::account(&view)))
+}
+
+/// `POST /account/password`: afterwards everybody has to sign in anew.
+pub async fn password(State(app): Desk, posted: Posted) -> Shown<Response> {
+    let visitor = &posted.signed.visitor;
+    app.sign_ins.knock(&format!("name {}", visitor.name))?;
+    match new_password(&app, &posted).await {
+        Ok(kept) => {
+            (app.store
+                .change_password(&visitor.keeper, &visitor.name, &kept))
+            .await?;
+            Ok(Redirect::to("/sign-in").into_response())
+        }
+        Err(Fault::Bad(words)) => {
+            let page = shown_account(&app, &posted.signed, None, Some(words)).await?;
+            Ok((axum::http::StatusCode::BAD_REQUEST, page).into_response())
+        }
+        Err(fault) => Err(fault.into()),
+    }
+}
+
+async fn new_password(app: &App, posted: &Posted) -> Outcome<String> {
+    let keeper = app.store.keeper_named(&posted.signed.visitor.name).await?;
+    let kept = keeper.map(|keeper| keeper.password);
+    if !passwords::fits(posted.fields.raw("old").to_owned(), kept).await? {
+        return Err(Fault::Bad("the old password is not right".into()));
+    }
+    let new = posted.fields.raw("password");
+    passwords::acceptable(new, posted.fields.raw("again"))?;
+    passwords::kept(new.to_owned()).await
+}
+
+/// `POST /account/tokens`.
+pub async fn new_token(State(app): Desk, posted: Posted) -> Shown {
+    let label = posted.fields.needed("label", LABEL_CHARS)?;
+    let days = posted.fields.number("days", 1.0, MOST_DAYS)?;
+    let days = days.map(|days| days as i64);
+    let visitor = &posted.signed.visitor;
+    let token = app.store.new_bearer(visitor, &label, days).await?;
+    shown_account(&app, &posted.signed, Some(token), None).await
+}
+
+/// `POST /account/tokens/{id}/revoke`.
+pub async fn revoke(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    app.store.end_bearer(&posted.signed.visitor, &id).await?;
+    Ok(Redirect::to("/account"))
+}
+
+/// `POST /account/sessions/end`.
+pub async fn end_sessions(State(app): Desk, posted: Posted) -> Shown<Redirect> {
+    let signed = &posted.signed;
+    (app.store.end_other_sessions(&signed.visitor, &signed.token)).await?;
+    Ok(Redirect::to("/account"))
+}

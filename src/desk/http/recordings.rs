@@ -1,0 +1,181 @@
+//! One recording, for keepers.
+
+use super::Desk;
+use super::answer::Shown;
+use super::files::{alone, sound};
+use super::guard::{Posted, Signed};
+use crate::cause::verdict::{Cause, Label};
+use crate::desk::fault::Fault;
+use crate::desk::view::{CaseChoice, Correction, Note, Phase, RecordingPage};
+use crate::desk::{fill, media, pages};
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::{Html, Redirect, Response};
+
+/// Longest note.
+const NOTE_CHARS: usize = 8000;
+/// Longest title of a case.
+const TITLE_CHARS: usize = 120;
+
+/// `GET /recording/{id}`.
+pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown {
+    let recording = app.store.recording(&id).await?;
+    app.store.seen(&id).await?;
+    let repeater = app.store.repeater(&recording.repeater).await?;
+    let in_cases = app.store.cases_of(&repeater.id).await?;
+    let cases = app.store.cases(&repeater.id).await?;
+    let view = RecordingPage {
+        shell: signed.shell(),
+        repeater_id: repeater.id,
+        repeater: repeater.name,
+        media_type: media::type_of(&recording.file_name).into(),
+        size_bytes: recording.bytes.unsigned_abs(),
+        received: fill::when(recording.received_at),
+        said: fill::remarks(&recording),
+        analysis: fill::analysis(&app, &recording).await?,
+        correction: (recording.corrected.clone()).map(|label| Correction {
+            label,
+            why: recording.correction_note.clone().unwrap_or_default(),
+            by: recording.corrected_by.clone().unwrap_or_default(),
+            when: fill::when(recording.corrected_at.unwrap_or(0)),
+        }),
+        notes: (app.store.notes_on(&id).await?.into_iter())
+            .map(|note| Note {
+                text: note.words,
+                by: note.made_by,
+                when: fill::when(note.made_at),
+            })
+            .collect(),
+        cases: (cases.into_iter())
+            .map(|(case, _)| CaseChoice {
+                holds_this: in_cases.iter().any(|(of, c, _)| *of == id && *c == case.id),
+                id: case.id,
+                title: case.title,
+            })
+            .collect(),
+        // Only a digest of its word is kept.
+        receipt: None,
+        file: recording.file_name,
+        sha256: recording.sha256,
+        id,
+    };
+    Ok(Html(pages::recording(&view)))
+}
+
+/// `GET /recording/{id}/audio`, the original, or parts of it.
+pub async fn audio(
+    State(app): Desk,
+    _signed: Signed,
+    Path(id): Path<String>,
+    headers: HeaderMap,
+) -> Shown<Response> {
+    let recording = app.store.recording(&id).await?;
+    Ok(sound(&app, &recording, &headers).await?)
+}
+
+/// `GET /recording/{id}/timeline.svg`.
+pub async fn timeline(
+    State(app): Desk,
+    _signed: Signed,
+    Path(id): Path<String>,
+) -> Shown<Response> {
+    Ok(alone(
+        "image/svg+xml",
+        fill::pictures(&app, &id).await?.file,
+    ))
+}
+
+/// `GET /recording/{id}/captions.vtt`.
+pub async fn captions(
+    State(app): Desk,
+    _signed: Signed,
+    Path(id): Path<String>,
+) -> Shown<Response> {
+    Ok(alone(
+        "text/vtt; charset=utf-8",
+        fill::pictures(&app, &id).await?.captions,
+    ))
+}
+
+/// `POST /recording/{id}/note`.
+pub async fn note(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    let visitor = posted.signed.may_change()?;
+    let words = posted.fields.needed("text", NOTE_CHARS)?;
+    app.store.recording(&id).await?;
+    app.store.note(&id, &words, &visitor.name).await?;
+    Ok(back(&id))
+}
+
+/// `POST /recording/{id}/correct`.
+pub async fn correct(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    let visitor = posted.signed.may_change()?;
+    let label = match posted.fields.get("label") {
+        "" => None,
+        word => Some(known_label(word)?),
+    };
+    let why = posted.fields.short("why", NOTE_CHARS)?;
+    app.store.correct(&id, label, &why, &visitor.name).await?;
+    Ok(back(&id))
+}
+
+/// A label of the published contract.
+///
+/// # Errors
+/// It is none.
+pub fn known_label(word: &str) -> Result<&'static str, Fault> {
+    let causes = Cause::ALL.into_iter().map(Label::Cause);
+    let found = (causes.chain([Label::Inconclusive]))
+        .map(Label::as_str)
+        .find(|label| *label == word);
+    found.ok_or_else(|| Fault::Bad(format!("\"{word}\" is no verdict")))
+}
+
+/// `POST /recording/{id}/case`.
+pub async fn into_case(
+    State(app): Desk,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Shown<Redirect> {
+    let visitor = posted.signed.may_change()?;
+    let recording = app.store.recording(&id).await?;
+    let phase = match posted.fields.get("phase") {
+        "" => Phase::Before,
+        word => fill::phase(word),
+    };
+    let case = match posted.fields.get("case") {
+        "" | "new" => {
+            let title = posted.fields.needed("title", TITLE_CHARS)?;
+            (app.store
+                .new_case(&recording.repeater, &title, &visitor.name))
+            .await?
+        }
+        case => case.to_owned(),
+    };
+    app.store.put_into_case(&case, &id, phase.as_str()).await?;
+    Ok(Redirect::to(&format!("/case/{case}")))
+}
+
+/// `POST /recording/{id}/again`.
+pub async fn again(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    posted.signed.may_change()?;
+    app.store.recording(&id).await?;
+    app.store.again(&id).await?;
+    app.bell.notify_one();
+    Ok(back(&id))
+}
+
+/// `POST /recording/{id}/delete`.
+pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+    let visitor = posted.signed.may_change()?;
+    if posted.fields.get("sure") != "delete" {
+        return Err(Fault::Bad("type the word \"delete\" to delete it for good".into()).into());
+    }
+    let recording = app.store.recording(&id).await?;
+    app.store.delete_recording(&id, &visitor.name).await?;
+    app.remove_what_is_due().await?;
+    Ok(Redirect::to(&format!("/repeater/{}", recording.repeater)))
+}
+
+fn back(id: &str) -> Redirect {
+    Redirect::to(&format!("/recording/{id}"))
+}
