@@ -31,32 +31,40 @@ pub fn type_of(file_name: &str) -> &'static str {
     found.map_or(UNKNOWN, |(_, media_type)| media_type)
 }
 
-/// A part of a file that a browser asks for, as RFC 9110 (section 14) writes it: first and last
-/// byte. `None` where there is no such header, or one of another kind, which may be ignored.
-///
-/// # Errors
-/// It lies beyond the end.
-pub fn part(header: Option<&str>, length: u64) -> Result<Option<(u64, u64)>, ()> {
+/// What of a file is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// All of it.
+    Whole,
+    /// From the first to the last of these bytes.
+    Bytes(u64, u64),
+    /// Something beyond its end.
+    Beyond,
+}
+
+/// The part of a file that a browser asks for, as RFC 9110 (section 14) writes it. A header of
+/// another kind may be ignored.
+#[must_use]
+pub fn part(header: Option<&str>, length: u64) -> Part {
     let Some((first, last)) = header
         .and_then(|text| text.strip_prefix("bytes="))
         .filter(|list| !list.contains(','))
         .and_then(|one| one.trim().split_once('-'))
     else {
-        return Ok(None);
+        return Part::Whole;
     };
+    let end = length.saturating_sub(1);
     let (first, last) = match (first.parse::<u64>(), last.parse::<u64>()) {
-        (Ok(first), Ok(last)) => (first, last.min(length.saturating_sub(1))),
-        (Ok(first), Err(_)) if last.is_empty() => (first, length.saturating_sub(1)),
-        (Err(_), Ok(tail)) if first.is_empty() && tail > 0 => {
-            (length.saturating_sub(tail), length.saturating_sub(1))
-        }
-        (Err(_), Ok(_)) if first.is_empty() => return Err(()),
-        _ => return Ok(None),
+        (Ok(first), Ok(last)) => (first, last.min(end)),
+        (Ok(first), Err(_)) if last.is_empty() => (first, end),
+        (Err(_), Ok(0)) if first.is_empty() => return Part::Beyond,
+        (Err(_), Ok(tail)) if first.is_empty() => (length.saturating_sub(tail), end),
+        _ => return Part::Whole,
     };
     if first >= length || first > last {
-        return Err(());
+        return Part::Beyond;
     }
-    Ok(Some((first, last)))
+    Part::Bytes(first, last)
 }
 
 #[cfg(test)]
@@ -73,16 +81,22 @@ mod tests {
 
     #[test]
     fn parts_as_browsers_ask_for_them() {
-        assert_eq!(part(None, 10), Ok(None));
-        assert_eq!(part(Some("bytes=0-"), 10), Ok(Some((0, 9))));
-        assert_eq!(part(Some("bytes=2-4"), 10), Ok(Some((2, 4))));
-        assert_eq!(part(Some("bytes=2-99"), 10), Ok(Some((2, 9))));
-        assert_eq!(part(Some("bytes=-3"), 10), Ok(Some((7, 9))));
-        assert_eq!(part(Some("bytes=-99"), 10), Ok(Some((0, 9))));
-        assert_eq!(part(Some("bytes=10-"), 10), Err(()));
-        assert_eq!(part(Some("bytes=-0"), 10), Err(()));
-        assert_eq!(part(Some("bytes=0-1,3-4"), 10), Ok(None));
-        assert_eq!(part(Some("lines=0-1"), 10), Ok(None));
-        assert_eq!(part(Some("bytes=x-y"), 10), Ok(None));
+        for (asked, got) in [
+            ("bytes=0-", Part::Bytes(0, 9)),
+            ("bytes=2-4", Part::Bytes(2, 4)),
+            ("bytes=2-99", Part::Bytes(2, 9)),
+            ("bytes=-3", Part::Bytes(7, 9)),
+            ("bytes=-99", Part::Bytes(0, 9)),
+            ("bytes=10-", Part::Beyond),
+            ("bytes=5-4", Part::Beyond),
+            ("bytes=-0", Part::Beyond),
+            ("bytes=0-1,3-4", Part::Whole),
+            ("lines=0-1", Part::Whole),
+            ("bytes=x-y", Part::Whole),
+        ] {
+            assert_eq!(part(Some(asked), 10), got, "{asked}");
+        }
+        assert_eq!(part(None, 10), Part::Whole);
+        assert_eq!(part(Some("bytes=0-"), 0), Part::Beyond);
     }
 }

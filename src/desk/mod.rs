@@ -5,6 +5,7 @@
 //! originals, [`analysis`] the queue's workers, `http` the way in.
 
 pub mod analysis;
+mod api;
 pub mod app;
 pub mod arriving;
 pub mod assets;

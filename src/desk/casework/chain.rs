@@ -3,8 +3,8 @@
 
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::view::{ChainForm, LoadTest, SectionForm};
-use crate::present::site::hunt as words;
 use crate::present::site::leaf::Leaf;
+use crate::present::site::{hunt as words, json};
 use crate::site::chain::hunt::hunt;
 use crate::site::chain::read::read;
 use toml::{Table, Value};
@@ -157,6 +157,16 @@ fn shown(table: &Table, key: &str) -> String {
 /// What is kept is no site file.
 pub fn plan(text: &str) -> Outcome<Leaf> {
     Ok(words::leaf(&hunt(&read(CHAIN, text)?)))
+}
+
+/// The plan of a site file, for programs.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_json(text: &str) -> Outcome<String> {
+    Ok(json::line(&json::HuntJson::from(&hunt(&read(
+        CHAIN, text,
+    )?))))
 }
 
 #[cfg(test)]

@@ -3,3 +3,4 @@
 pub mod chain;
 pub mod dossier;
 pub mod measuring;
+pub mod whole;

@@ -4,14 +4,12 @@ use super::Desk;
 use super::answer::Shown;
 use super::files::alone;
 use super::guard::{Fields, Posted, Signed};
-use crate::compare::{Comparison, Stated};
 use crate::desk::app::App;
-use crate::desk::casework::chain;
-use crate::desk::casework::dossier::{self, Saved};
 use crate::desk::casework::measuring::{self, Circumstances};
+use crate::desk::casework::whole::{self, Whole};
+use crate::desk::casework::{chain, dossier};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::cases::Measured;
-use crate::desk::store::rows::{Case, Measurement, Recording, Repeater};
 use crate::desk::view::{
     BackoffTest, CasePage, CaseRecording, CaseState, ChainForm, StateChange, TeeTest,
 };
@@ -30,147 +28,81 @@ const MOST_HYSTERESIS_DB: f64 = 20.0;
 /// Most loss that a tee has.
 const MOST_TEE_LOSS_DB: f64 = 100.0;
 
-/// Everything that is kept of a case.
-pub struct Whole {
-    /// The case.
-    pub case: Case,
-    /// Its repeater.
-    pub repeater: Repeater,
-    /// Its recordings with their sides of the repair.
-    pub recordings: Vec<(Recording, String)>,
-    /// What was measured.
-    pub measured: Vec<Measurement>,
-    /// Saved results for the comparison.
-    pub saved: Vec<Saved>,
-}
-
-/// Reads everything that is kept of a case.
+/// The case as its page shows it.
 ///
 /// # Errors
-/// There is none such, or the database fails.
-pub async fn whole(app: &App, id: &str) -> Outcome<Whole> {
-    let case = app.store.case(id).await?;
-    let recordings = app.store.recordings_in(id).await?;
-    let measured = app.store.measured_in(id).await?;
-    let mut saved = Vec::new();
-    for (n, (recording, phase)) in recordings.iter().enumerate() {
-        if let Some(kept) = app.store.result_of(&recording.id).await? {
-            saved.push(Saved {
-                phase: phase.clone(),
-                name: format!("results/{}-{}.json", n + 1, recording.file_name),
-                json: kept.check_json,
+/// What is kept is damaged, or the database fails.
+async fn view(
+    whole: &Whole,
+    app: &App,
+    signed: &Signed,
+    wrong: Option<(String, String)>,
+) -> Outcome<CasePage> {
+    let id = &whole.case.id;
+    let count = i64::try_from(whole.recordings.len()).unwrap_or(0);
+    let history = app.store.history_of(id).await?;
+    let (mut backoffs, mut tees) = (Vec::new(), Vec::new());
+    for test in &whole.measured {
+        let leaf = measuring::leaf(test)?;
+        let (id, day, phase) = (test.id.clone(), test.day.clone(), fill::phase(&test.phase));
+        if test.kind == "tee" {
+            tees.push(TeeTest {
+                id,
+                day,
+                phase,
+                leaf,
+            });
+        } else {
+            backoffs.push(BackoffTest {
+                id,
+                day,
+                phase,
+                leaf,
             });
         }
     }
-    for (n, test) in measured.iter().enumerate() {
-        // Tee readings are no trials: the comparison knows nothing of them.
-        if test.kind == "backoff" {
-            saved.push(Saved {
-                phase: test.phase.clone(),
-                name: format!("tests/{}-backoff.json", n + 1),
-                json: test.result_json.clone(),
-            });
-        }
-    }
-    Ok(Whole {
-        repeater: app.store.repeater(&case.repeater).await?,
-        case,
-        recordings,
-        measured,
-        saved,
+    let site = whole.case.site_toml.as_deref();
+    // What does not compare must not hide the rest of the page.
+    let dossier = whole.comparison().ok().flatten();
+    Ok(CasePage {
+        shell: signed.shell(),
+        case: fill::case_card(&whole.case, count, &whole.repeater.name),
+        repeater_id: whole.repeater.id.clone(),
+        history: (history.into_iter())
+            .map(|note| StateChange {
+                state: fill::case_state(note.new_state.as_deref().unwrap_or_default()),
+                by: note.made_by,
+                when: fill::when(note.made_at),
+                said: note.words,
+            })
+            .collect(),
+        recordings: (whole.recordings.iter())
+            .map(|(recording, phase)| {
+                Ok(CaseRecording {
+                    row: fill::row(recording, None, &[])?,
+                    phase: fill::phase(phase),
+                })
+            })
+            .collect::<Outcome<_>>()?,
+        backoffs,
+        tees,
+        hysteresis_db: (whole.repeater.hysteresis_db).map_or(String::new(), |h| h.to_string()),
+        chain: site.map_or(Ok(ChainForm::usual()), chain::form)?,
+        hunt: site.map(chain::plan).transpose()?,
+        work: whole.case.work.clone(),
+        dossier: dossier.as_ref().map(dossier::shown),
+        wrong,
     })
-}
-
-impl Whole {
-    /// Before against after, once there is something on both sides.
-    ///
-    /// # Errors
-    /// One recording stands on both sides, or what is kept is damaged.
-    pub fn comparison(&self) -> Outcome<Option<Comparison>> {
-        let work = Some(self.case.work.clone()).filter(|work| !work.is_empty());
-        let stated = Stated {
-            station: Some(self.repeater.name.clone()),
-            work,
-        };
-        dossier::comparison(&self.saved, stated)
-    }
-
-    /// The case as its page shows it.
-    ///
-    /// # Errors
-    /// What is kept is damaged, or the database fails.
-    pub async fn page(
-        &self,
-        app: &App,
-        signed: &Signed,
-        wrong: Option<(String, String)>,
-    ) -> Outcome<CasePage> {
-        let id = &self.case.id;
-        let count = i64::try_from(self.recordings.len()).unwrap_or(0);
-        let history = app.store.history_of(id).await?;
-        let (mut backoffs, mut tees) = (Vec::new(), Vec::new());
-        for test in &self.measured {
-            let leaf = measuring::leaf(test)?;
-            let (id, day, phase) = (test.id.clone(), test.day.clone(), fill::phase(&test.phase));
-            if test.kind == "tee" {
-                tees.push(TeeTest {
-                    id,
-                    day,
-                    phase,
-                    leaf,
-                });
-            } else {
-                backoffs.push(BackoffTest {
-                    id,
-                    day,
-                    phase,
-                    leaf,
-                });
-            }
-        }
-        let site = self.case.site_toml.as_deref();
-        // What does not compare must not hide the rest of the page.
-        let dossier = self.comparison().ok().flatten();
-        Ok(CasePage {
-            shell: signed.shell(),
-            case: fill::case_card(&self.case, count, &self.repeater.name),
-            repeater_id: self.repeater.id.clone(),
-            history: (history.into_iter())
-                .map(|note| StateChange {
-                    state: fill::case_state(note.new_state.as_deref().unwrap_or_default()),
-                    by: note.made_by,
-                    when: fill::when(note.made_at),
-                    said: note.words,
-                })
-                .collect(),
-            recordings: (self.recordings.iter())
-                .map(|(recording, phase)| {
-                    Ok(CaseRecording {
-                        row: fill::row(recording, None, &[])?,
-                        phase: fill::phase(phase),
-                    })
-                })
-                .collect::<Outcome<_>>()?,
-            backoffs,
-            tees,
-            hysteresis_db: (self.repeater.hysteresis_db).map_or(String::new(), |h| h.to_string()),
-            chain: site.map_or(Ok(ChainForm::usual()), chain::form)?,
-            hunt: site.map(chain::plan).transpose()?,
-            work: self.case.work.clone(),
-            dossier: dossier.as_ref().map(dossier::shown),
-            wrong,
-        })
-    }
 }
 
 /// `GET /case/{id}`.
 pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown {
-    let view = whole(&app, &id).await?.page(&app, &signed, None).await?;
+    let view = view(&whole::read(&app, &id).await?, &app, &signed, None).await?;
     Ok(Html(pages::case(&view)))
 }
 
 /// Back to the case; or the case with the form that was not taken.
-async fn done(
+pub async fn done(
     app: &App,
     posted: &Posted,
     id: &str,
@@ -182,10 +114,7 @@ async fn done(
         Err(fault) if fault.is_ours() || matches!(fault, Fault::Missing) => Err(fault.into()),
         Err(fault) => {
             let wrong = Some((form.to_owned(), fault.words()));
-            let view = whole(app, id)
-                .await?
-                .page(app, &posted.signed, wrong)
-                .await?;
+            let view = view(&whole::read(app, id).await?, app, &posted.signed, wrong).await?;
             Ok((fault.status(), Html(pages::case(&view))).into_response())
         }
     }
@@ -304,7 +233,7 @@ pub async fn delete_test(
 
 /// `GET /case/{id}/dossier.html`: the sheet by itself.
 pub async fn sheet(State(app): Desk, _signed: Signed, Path(id): Path<String>) -> Shown<Response> {
-    let comparison = whole(&app, &id).await?.comparison()?;
+    let comparison = whole::read(&app, &id).await?.comparison()?;
     let (page, _) = dossier::sheet(&comparison.ok_or(Fault::Missing)?);
     Ok(alone("text/html; charset=utf-8", page))
 }
@@ -318,104 +247,4 @@ pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) ->
     let case = app.store.case(&id).await?;
     app.store.delete_case(&id, by).await?;
     Ok(Redirect::to(&format!("/repeater/{}", case.repeater)))
-}
-
-/// `POST /case/{id}/chain`.
-pub async fn keep_chain(
-    State(app): Desk,
-    Path(id): Path<String>,
-    posted: Posted,
-) -> Shown<Response> {
-    posted.signed.may_change()?;
-    let kept = async {
-        let mut form = chain_typed(&posted.fields);
-        // Results stay with the sections that are still there.
-        if let Some(site) = app.store.case(&id).await?.site_toml {
-            form.results = chain::form(&site)?.results;
-            let names: Vec<&str> = form.sections.iter().map(|s| s.name.as_str()).collect();
-            form.results
-                .retain(|result| names.contains(&result.after.as_str()));
-        }
-        app.store.keep_site(&id, &chain::file(&form)?).await
-    };
-    done(&app, &posted, &id, "chain", kept.await).await
-}
-
-fn chain_typed(fields: &Fields) -> ChainForm {
-    use crate::desk::view::SectionForm;
-    let columns = [
-        "side", "name", "kind", "weight", "test", "minutes", "money", "rigger",
-    ]
-    .map(|name| fields.all(name));
-    let [sides, names, kinds, weights, tests, minutes, money, riggers] = &columns;
-    let cell = |column: &[&str], n: usize| (*column.get(n).unwrap_or(&"")).to_owned();
-    ChainForm {
-        kept: true,
-        sections: (0..names.len())
-            .map(|n| SectionForm {
-                receive: cell(sides, n) == "receive",
-                name: cell(names, n),
-                kind: cell(kinds, n),
-                weight: cell(weights, n),
-                test: cell(tests, n) != "no",
-                minutes: cell(minutes, n),
-                money: cell(money, n),
-                rigger: cell(riggers, n) == "yes",
-            })
-            .collect(),
-        hour_worth: fields.get("hour_worth").into(),
-        rigger_call: fields.get("rigger_call").into(),
-        shows: fields.get("shows").into(),
-        looks: fields.get("looks").into(),
-        results: Vec::new(),
-    }
-}
-
-/// `POST /case/{id}/load`: a result of the search.
-pub async fn load(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
-    load_at(&app, &id, None, &posted).await
-}
-
-/// `POST /case/{id}/load/{n}`: another result in the place of the n-th, or none.
-pub async fn change_load(
-    State(app): Desk,
-    Path((id, n)): Path<(String, usize)>,
-    posted: Posted,
-) -> Shown<Response> {
-    load_at(&app, &id, Some(n), &posted).await
-}
-
-async fn load_at(app: &App, id: &str, n: Option<usize>, posted: &Posted) -> Shown<Response> {
-    posted.signed.may_change()?;
-    let kept = async {
-        let site = app.store.case(id).await?.site_toml;
-        let site = site.ok_or_else(|| Fault::Bad("keep the chain first".into()))?;
-        let mut form = chain::form(&site)?;
-        match n {
-            Some(n) if n >= form.results.len() => return Err(Fault::Missing),
-            Some(n) if posted.fields.get("remove") == "yes" => drop(form.results.remove(n)),
-            Some(n) => form.results[n] = load_typed(&posted.fields)?,
-            None => form.results.push(load_typed(&posted.fields)?),
-        }
-        app.store.keep_site(id, &chain::file(&form)?).await
-    };
-    done(app, posted, id, "load", kept.await).await
-}
-
-fn load_typed(fields: &Fields) -> Outcome<crate::desk::view::LoadTest> {
-    let stays = match fields.get("desense") {
-        "stays" => true,
-        "gone" => false,
-        other => {
-            return Err(Fault::Bad(format!(
-                "the desense stays or is gone, not \"{other}\""
-            )));
-        }
-    };
-    Ok(crate::desk::view::LoadTest {
-        after: fields.needed("after", TITLE_CHARS)?,
-        stays,
-        looks: fields.number("looks", 1.0, 1000.0)?.map_or(1, |n| n as u32),
-        day: fields.short("day", 20)?,
-    })
 }

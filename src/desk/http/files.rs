@@ -4,6 +4,7 @@ use super::answer::Page;
 use super::headers::ALONE;
 use crate::desk::app::App;
 use crate::desk::fault::{Fault, Outcome};
+use crate::desk::media::Part;
 use crate::desk::store::rows::Recording;
 use crate::desk::{assets, media};
 use axum::body::Body;
@@ -48,14 +49,15 @@ pub async fn sound(app: &App, recording: &Recording, asked: &HeaderMap) -> Outco
     let range = asked
         .get(header::RANGE)
         .and_then(|value| value.to_str().ok());
-    let part = match media::part(range, length) {
-        Ok(part) => part,
-        Err(()) => {
+    let part = media::part(range, length);
+    let (first, last) = match part {
+        Part::Whole => (0, length.saturating_sub(1)),
+        Part::Bytes(first, last) => (first, last),
+        Part::Beyond => {
             let whole = [(header::CONTENT_RANGE, format!("bytes */{length}"))];
             return Ok((StatusCode::RANGE_NOT_SATISFIABLE, whole).into_response());
         }
     };
-    let (first, last) = part.unwrap_or((0, length.saturating_sub(1)));
     let place = app.store.place_of(&recording.sha256).await?;
     let stream = app.objects.read(&place, first..last + 1).await?;
     let media_type = media::type_of(&recording.file_name);
@@ -76,7 +78,7 @@ pub async fn sound(app: &App, recording: &Recording, asked: &HeaderMap) -> Outco
                 in_header(&recording.file_name)
             ),
         );
-    if part.is_some() {
+    if part != Part::Whole {
         response = response.status(StatusCode::PARTIAL_CONTENT).header(
             header::CONTENT_RANGE,
             format!("bytes {first}-{last}/{length}"),

@@ -2,6 +2,7 @@
 
 mod answer;
 mod cases;
+mod chain;
 mod door;
 mod files;
 mod guard;
@@ -14,8 +15,14 @@ mod parts;
 mod recordings;
 mod repeaters;
 
+pub use answer::{Refusal, Told};
+pub use files::sound;
+pub use guard::{Fields, may_change};
+pub use member::SILENCE;
 pub use parts::PREFIX as PARTS_PREFIX;
+pub use repeaters::{filter, slice};
 
+use super::api;
 use super::app::App;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -42,6 +49,7 @@ pub fn router(app: Arc<App>) -> Router {
         .merge(of_repeaters())
         .merge(of_cases())
         .merge(of_the_house())
+        .merge(api::router())
         .route("/to/{key}/uploads", post(parts::begin))
         .route("/to/{key}/uploads/{upload}/finish", post(parts::finish))
         .route("/receipt/{secret}", get(member::receipt))
@@ -110,9 +118,9 @@ fn of_cases() -> Routes {
         .route("/case/{id}/backoff", post(cases::backoff))
         .route("/case/{id}/tee", post(cases::tee))
         .route("/case/{id}/test/{test}/delete", post(cases::delete_test))
-        .route("/case/{id}/chain", post(cases::keep_chain))
-        .route("/case/{id}/load", post(cases::load))
-        .route("/case/{id}/load/{n}", post(cases::change_load))
+        .route("/case/{id}/chain", post(chain::keep))
+        .route("/case/{id}/load", post(chain::load))
+        .route("/case/{id}/load/{n}", post(chain::change_load))
         .route("/case/{id}/dossier.html", get(cases::sheet))
         .route("/case/{id}/delete", post(cases::delete))
 }
