@@ -1,6 +1,6 @@
 //! Invented views of cases.
 
-use super::samples::{EVIL, judged, row, shell, when};
+use super::samples::{EVIL, done, judged, recording_view, row, shell, when};
 use tailbeat::backoff::report::{BackoffOptions, report};
 use tailbeat::backoff::typed;
 use tailbeat::desk::pages;
@@ -67,6 +67,30 @@ fn chain_form() -> ChainForm {
 
 /// A case in full.
 pub fn page(role: Role) -> String {
+    pages::case(&view(role))
+}
+
+/// The same as a file.
+pub fn file() -> String {
+    let view = view(Role::Keeper);
+    pages::case_file(&CaseFile {
+        made: when(50),
+        case: view.case,
+        history: view.history,
+        recordings: vec![FiledRecording {
+            recording: recording_view(Role::Keeper, done()),
+            phase: Phase::Before,
+        }],
+        backoffs: view.backoffs,
+        tees: view.tees,
+        hunt: view.hunt,
+        chain_results: view.chain.results,
+        work: view.work,
+        dossier: view.dossier,
+    })
+}
+
+fn view(role: Role) -> CasePage {
     let options = BackoffOptions {
         hysteresis: Some(Decibels(3.0)),
         ..BackoffOptions::default()
@@ -75,7 +99,7 @@ pub fn page(role: Role) -> String {
     let worksheet = sheet::read::read_toml("readings", READINGS).unwrap();
     let tees = sheet::analyse::analyse(&worksheet).unwrap();
     let station = read::read("chain", CHAIN).unwrap();
-    pages::case(&CasePage {
+    CasePage {
         shell: shell(Some(role)),
         case: card(CaseState::Hunted),
         repeater_id: "p0".into(),
@@ -98,12 +122,15 @@ pub fn page(role: Role) -> String {
                 phase: Phase::Beside,
             },
         ],
-        backoffs: vec![BackoffTest {
-            id: "b1".into(),
-            day: "2026-05-08".into(),
-            phase: Phase::Before,
-            leaf: backoff::leaf(&stepped),
-        }],
+        // As many as after a repair: names within their pictures must stay apart.
+        backoffs: [("b1", Phase::Before), ("b2", Phase::After)]
+            .map(|(id, phase)| BackoffTest {
+                id: id.into(),
+                day: "2026-05-08".into(),
+                phase,
+                leaf: backoff::leaf(&stepped),
+            })
+            .into(),
         tees: vec![TeeTest {
             id: "e1".into(),
             day: "2026-05-08".into(),
@@ -126,7 +153,7 @@ pub fn page(role: Role) -> String {
             "load".into(),
             "No section is called \u{201c}jumper\u{201d}. Choose one of the list.".into(),
         )),
-    })
+    }
 }
 
 /// A case just opened.

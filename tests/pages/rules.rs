@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use tailbeat::desk::assets;
 
 /// Elements that HTML leaves open.
-const VOID: [&str; 4] = ["meta", "link", "input", "track"];
+const VOID: [&str; 5] = ["meta", "link", "input", "track", "img"];
 
 /// HTML as XML, which our pages are but for void elements and bare attributes.
 fn xml(html: &str) -> String {
@@ -67,7 +67,8 @@ fn no_page_brings_style_or_script_within_itself() {
     for_each(|name, page| {
         for node in page.descendants().filter(Node::is_element) {
             let tag = node.tag_name().name();
-            assert!(tag != "style", "{name}: a style element");
+            let a_file = super::samples::FILES.contains(&name);
+            assert!(tag != "style" || a_file, "{name}: a style element");
             for attribute in node.attributes() {
                 let of = attribute.name();
                 assert!(of != "style", "{name}: a style on {tag}");
@@ -198,5 +199,23 @@ fn readers_see_no_form_that_changes_anything_but_their_own() {
             .filter_map(|n| n.attribute("action"))
             .collect();
         assert_eq!(actions, ["/sign-out"], "{name}");
+    }
+}
+
+#[test]
+fn a_file_needs_nothing_beside_itself() {
+    for name in super::samples::FILES {
+        let (_, html) = PAGES.iter().find(|(n, _)| n == name).unwrap();
+        let text = xml(html);
+        let page = Document::parse(&text).unwrap();
+        let mut pictures = 0;
+        for node in page.descendants().filter(Node::is_element) {
+            assert!(!is(&node, &["script", "link", "iframe"]), "{name}");
+            for of in ["src", "href"].iter().filter_map(|of| node.attribute(*of)) {
+                assert!(of.starts_with("data:image/svg+xml"), "{name}: {of}");
+                pictures += 1;
+            }
+        }
+        assert!(pictures > 0 && !html.contains("url(http") && !html.contains("@import"));
     }
 }

@@ -7,6 +7,8 @@ use tailbeat::check::{CheckOptions, check_file};
 use tailbeat::desk::pages;
 use tailbeat::desk::view::*;
 
+/// Pages that are files and bring their style with them.
+pub const FILES: [&str; 1] = ["case-file"];
 /// In every form.
 pub const TOKEN: &str = "token-of-the-form";
 /// Typed by somebody who means ill.
@@ -48,7 +50,8 @@ fn said() -> Remarks {
     }
 }
 
-fn done() -> Analysis {
+/// An analysis that is done.
+pub fn done() -> Analysis {
     Analysis::Done {
         heard: Box::new(ANALYSIS.0.clone()),
         pictures: Box::new(ANALYSIS.1.clone()),
@@ -231,7 +234,12 @@ fn repeater(role: Role) -> String {
 }
 
 fn recording(role: Role, analysis: Analysis) -> String {
-    pages::recording(&RecordingPage {
+    pages::recording(&recording_view(role, analysis))
+}
+
+/// A recording.
+pub fn recording_view(role: Role, analysis: Analysis) -> RecordingPage {
+    RecordingPage {
         shell: shell(Some(role)),
         id: "r1".into(),
         repeater_id: "p0".into(),
@@ -267,7 +275,7 @@ fn recording(role: Role, analysis: Analysis) -> String {
             },
         ],
         receipt: None,
-    })
+    }
 }
 
 fn link() -> String {
@@ -438,6 +446,7 @@ pub fn all() -> Vec<(String, String)> {
         ("case", cases::page(Role::Keeper)),
         ("case-reader", cases::page(Role::Reader)),
         ("case-empty", cases::empty()),
+        ("case-file", cases::file()),
         ("problem-404", problem(404, None)),
         ("problem-500", problem(500, Some(Role::Keeper))),
     ]

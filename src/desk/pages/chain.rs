@@ -28,7 +28,7 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
             }
             @if view.chain.kept { (results(view, may)) }
             @if let Some(plan) = &view.hunt {
-                (leaf::parts(plan, PLAN_PARTS, "What it will take, what is suspected, what it rests on"))
+                (leaf::parts(plan, "search", PLAN_PARTS, "What it will take, what is suspected, what it rests on"))
             }
             @if may {
                 (refused(view, "chain"))
@@ -67,7 +67,8 @@ fn results(view: &CasePage, may: bool) -> Markup {
     }
 }
 
-fn said(result: &LoadTest) -> Markup {
+/// One result in words.
+pub fn said(result: &LoadTest) -> Markup {
     html! {
         "Load after " b { (result.after) } ": the desense "
         b { @if result.stays { "stays" } @else { "is gone" } }
@@ -163,7 +164,7 @@ fn chain_form(view: &CasePage) -> Markup {
              the transmitter outwards. An empty name removes a section. Minutes, money and \
              suspicion may stay empty for the usual; give a higher suspicion to what has failed before."
         }
-        div.scroll tabindex="0" role="region" aria-label="The chain" {
+        div.scroll tabindex="0" role="group" aria-label="The chain" {
             table.entry.chain {
                 thead { tr { @for name in head { th scope="col" { (name) } } } }
                 tbody data-rows="One more section" {

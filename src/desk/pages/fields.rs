@@ -142,5 +142,21 @@ impl<'a> Field<'a> {
 
 /// What was wrong with a form, above it.
 pub fn wrong(what: Option<&str>) -> Markup {
-    html! { @if let Some(what) = what { p.notice.bad role="alert" { (what) } } }
+    html! { @if let Some(what) = what { p.notice.bad role="alert" { (sentence(what)) } } }
+}
+
+/// A line as a terminal says it, as a sentence.
+pub fn sentence(line: &str) -> String {
+    let mut letters = line.chars();
+    let first: String = letters
+        .next()
+        .into_iter()
+        .flat_map(char::to_uppercase)
+        .collect();
+    let stop = if line.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{first}{}{stop}", letters.as_str())
 }

@@ -158,7 +158,7 @@ pub fn events(heard: &Heard) -> Markup {
         @if !heard.events.is_empty() {
             details.events {
                 summary { (words::EVENTS) " (" (heard.events.len() + heard.more_events) ")" }
-                div.scroll tabindex="0" role="region" aria-label=(words::EVENTS) {
+                div.scroll tabindex="0" role="group" aria-label=(words::EVENTS) {
                     table {
                         thead { tr { @for name in words::EVENT_COLUMNS { th scope="col" { (name) } } } }
                         tbody { @for event in &heard.events { (row(event)) } }

@@ -52,7 +52,8 @@ fn outcome(outcome: &RowOutcome) -> Markup {
             div.outcome {
                 @if let Some(word) = corrected {
                     (glyph::tag(word))
-                    p.quiet { "by a keeper; the program said " (words::verdict(label)) ", " (percent(*probability)) }
+                    @if word == label { p.quiet { (percent(*probability)) ", confirmed by a keeper" } }
+                    @else { p.quiet { "by a keeper; the program said " (words::verdict(label)) ", " (percent(*probability)) } }
                 } @else {
                     (glyph::tag(label))
                     p.quiet { (percent(*probability)) }

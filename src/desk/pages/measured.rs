@@ -27,7 +27,7 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
                 article.measured {
                     p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
                     (leaf::answer(&test.leaf))
-                    (leaf::parts(&test.leaf, 0, "All of it"))
+                    (leaf::parts(&test.leaf, &format!("t-{}", test.id), 0, "All of it"))
                     @if may { (delete(view, &test.id, &test.day)) }
                 }
             }
@@ -114,7 +114,7 @@ pub fn tee(view: &CasePage, may: bool) -> Markup {
                 article.measured {
                     p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
                     (leaf::answer(&test.leaf))
-                    (leaf::parts(&test.leaf, 0, "All of it"))
+                    (leaf::parts(&test.leaf, &format!("t-{}", test.id), 0, "All of it"))
                     @if may { (delete(view, &test.id, &test.day)) }
                 }
             }

@@ -4,6 +4,7 @@
 //! policy holds. Verdicts are worded by `present`; what stands here is the words of forms.
 
 mod case;
+mod case_file;
 mod chain;
 mod door;
 mod fields;
@@ -25,6 +26,7 @@ mod trend;
 mod words;
 
 pub use case::case;
+pub use case_file::case_file;
 pub use door::{invited, set_up, sign_in};
 pub use home::home;
 pub use house::{account, audit, import, keepers};

@@ -78,7 +78,8 @@ fn said(view: &RecordingPage) -> Markup {
     }
 }
 
-fn corrected(view: &RecordingPage) -> Markup {
+/// What a keeper put in the place of the verdict.
+pub fn corrected(view: &RecordingPage) -> Markup {
     html! {
         @if let Some(correction) = &view.correction {
             p.standing {

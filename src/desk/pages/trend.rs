@@ -46,7 +46,7 @@ fn picture(months: &[TrendMonth]) -> Markup {
     let width = (LEFT + STEP * shown.len() as f64).max(300.0);
     let height = ROW * ROWS.len() as f64 + 24.0;
     html! {
-        div.scroll tabindex="0" role="region" aria-label="Trend as a picture" {
+        div.scroll tabindex="0" role="group" aria-label="Trend as a picture" {
             svg.trend viewBox=(format!("0 0 {width:.0} {height:.0}")) width=(format!("{width:.0}"))
                 height=(format!("{height:.0}")) role="img" aria-label="Trend; the table below has the numbers" {
                 @for (n, (name, unit, least, value)) in ROWS.iter().enumerate() {
@@ -107,7 +107,7 @@ fn table(months: &[TrendMonth]) -> Markup {
     html! {
         details {
             summary { "The numbers" }
-            div.scroll tabindex="0" role="region" aria-label="Trend in numbers" {
+            div.scroll tabindex="0" role="group" aria-label="Trend in numbers" {
                 table {
                     thead { tr {
                         @for head in ["month", "recordings", "minutes", "cycles an hour", "came straight back", "desense, dB"] {

@@ -75,10 +75,16 @@ pub fn size(bytes: u64) -> String {
     } else if bytes < 1e6 {
         format!("{:.0}\u{a0}kB", bytes / 1e3)
     } else if bytes < 1e9 {
-        format!("{:.1}\u{a0}MB", bytes / 1e6)
+        format!("{}\u{a0}MB", tenths(bytes / 1e6))
     } else {
-        format!("{:.1}\u{a0}GB", bytes / 1e9)
+        format!("{}\u{a0}GB", tenths(bytes / 1e9))
     }
+}
+
+/// With one decimal, where it says something.
+fn tenths(value: f64) -> String {
+    let said = format!("{value:.1}");
+    said.strip_suffix(".0").map_or(said.clone(), str::to_owned)
 }
 
 /// A long time, as people say it.

@@ -1,6 +1,6 @@
 //! One case, from the first complaint to the proof.
 
-use super::{ChainForm, RecordingRow, Shell, When};
+use super::{ChainForm, LoadTest, RecordingPage, RecordingRow, Shell, When};
 use crate::present::site::leaf::Leaf;
 
 /// How far a case is.
@@ -186,4 +186,38 @@ pub struct Dossier {
     pub next_step: String,
     /// Whether it is enough for a proof.
     pub enough: bool,
+}
+
+/// `/case/{id}/page.html`: the whole case as one file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CaseFile {
+    /// When it was made.
+    pub made: When,
+    /// The case.
+    pub case: CaseCard,
+    /// What happened so far, oldest first.
+    pub history: Vec<StateChange>,
+    /// Its recordings.
+    pub recordings: Vec<FiledRecording>,
+    /// Its stepped tests, oldest first.
+    pub backoffs: Vec<BackoffTest>,
+    /// Its tee readings, oldest first.
+    pub tees: Vec<TeeTest>,
+    /// The plan of the search.
+    pub hunt: Option<Leaf>,
+    /// Results of the search.
+    pub chain_results: Vec<LoadTest>,
+    /// What was repaired.
+    pub work: String,
+    /// Before against after.
+    pub dossier: Option<Dossier>,
+}
+
+/// A recording in the file of a case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FiledRecording {
+    /// The recording, as its own page shows it.
+    pub recording: RecordingPage,
+    /// On which side of the repair.
+    pub phase: Phase,
 }

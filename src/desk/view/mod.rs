@@ -13,7 +13,8 @@ mod recording;
 mod repeater;
 
 pub use case::{
-    BackoffTest, CaseCard, CasePage, CaseRecording, CaseState, Dossier, Phase, StateChange, TeeTest,
+    BackoffTest, CaseCard, CaseFile, CasePage, CaseRecording, CaseState, Dossier, FiledRecording,
+    Phase, StateChange, TeeTest,
 };
 pub use chain::{ChainForm, LoadTest, SectionForm};
 pub use door::{Invited, SetUp, SignIn};
