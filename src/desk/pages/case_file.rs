@@ -121,7 +121,7 @@ fn judged(heard: &Heard, pictures: &Pictures) -> Markup {
         p.answer { (heard.headline) }
         p.sure { (glyph::tag(&heard.label)) span { (heard.certainty) } }
         p { (heard.paragraph) }
-        p { img.timeline src=(picture) alt=(says); }
+        div.scroll tabindex="0" role="group" aria-label=(says) { img.timeline src=(picture) alt=(says); }
         dl.figures { @for (name, value) in &heard.figures { div { dt { (name) } dd { (value) } } } }
         @if !heard.doubts.is_empty() { ul { @for doubt in &heard.doubts { li { (doubt) } } } }
     }

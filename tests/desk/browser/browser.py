@@ -1,0 +1,176 @@
+"""Debian's chromium, driven; every page is looked at by axe-core in four ways."""
+
+import base64
+import time
+
+from selenium import webdriver
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.support.ui import Select, WebDriverWait
+
+# Width in dots, colours. 360 is the narrowest telephone that is sold widely: common practice.
+WAYS = [(360, "light"), (390, "dark"), (1200, "light"), (1200, "dark")]
+HEIGHT = 800
+PATIENCE_S = 90
+
+SIDEWAYS = """return [...document.querySelectorAll('body *')]
+    .filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, svg, .skip'))
+    .map((e) => e.outerHTML.slice(0, 120)).slice(0, 3)"""
+AXE = """const done = arguments[0];
+axe.run().then((r) => done(r.violations.map((v) => [v.id, v.help, v.nodes.map((n) => n.html.slice(0, 160))])));"""
+
+
+class Browser:
+    def __init__(self, axe, shots, scripts=True, sound=None):
+        options = webdriver.ChromeOptions()
+        options.binary_location = "/usr/bin/chromium"
+        for word in ["--headless=new", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--lang=en-GB"]:
+            options.add_argument(word)
+        if sound:
+            options.add_argument("--use-fake-device-for-media-stream")
+            options.add_argument("--use-fake-ui-for-media-stream")
+            options.add_argument(f"--use-file-for-fake-audio-capture={sound}")
+        if not scripts:
+            options.add_experimental_option(
+                "prefs", {"profile.managed_default_content_settings.javascript": 2}
+            )
+        options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+        self.scripts = scripts
+        self.driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+        self.axe = axe
+        self.shots = shots
+        self.looked_at = 0
+        self.as_a(1200, "light")
+
+    def as_a(self, width, colours):
+        self.width = width
+        send = self.driver.execute_cdp_cmd
+        send(
+            "Emulation.setDeviceMetricsOverride",
+            {"width": width, "height": HEIGHT, "deviceScaleFactor": 1, "mobile": width < 600},
+        )
+        features = [
+            {"name": "prefers-color-scheme", "value": colours},
+            # Colours that are still changing are no colours to be judged.
+            {"name": "prefers-reduced-motion", "value": "reduce"},
+        ]
+        send("Emulation.setEmulatedMedia", {"features": features})
+
+    def open(self, address):
+        self.driver.get(address)
+
+    def one(self, selector):
+        return self.driver.find_element(By.CSS_SELECTOR, selector)
+
+    def all(self, selector):
+        return self.driver.find_elements(By.CSS_SELECTOR, selector)
+
+    def text(self, selector="main"):
+        return self.one(selector).text
+
+    def button(self, words, within="body"):
+        path = f".//*[self::button or self::a or self::summary][normalize-space()='{words}']"
+        found = self.one(within).find_elements(By.XPATH, path)
+        assert found, f"nothing to press is called {words!r} on {self.driver.current_url}:\n{self.text()}"
+        return found[0]
+
+    def press(self, words, within="body"):
+        """Presses a button or link. A page that comes of it is waited for by what it says."""
+        element = self.button(words, within)
+        self.driver.execute_script("arguments[0].scrollIntoView({block:'center'})", element)
+        element.click()
+
+    def send(self, words, within="body"):
+        """Presses a button and waits until its page is another."""
+        before = self.one("html")
+        self.press(words, within)
+        self.wait(lambda: self._is_gone(before), f"a page after {words!r}")
+
+    @staticmethod
+    def _is_gone(element):
+        try:
+            element.tag_name
+            return False
+        except Exception:
+            return True
+
+    def fill(self, selector, value):
+        field = self.one(selector)
+        if field.tag_name == "select":
+            Select(field).select_by_value(value)
+            return
+        if field.get_attribute("type") in ("date", "file"):
+            if field.get_attribute("type") == "file":
+                field.send_keys(value)
+            else:
+                self.driver.execute_script("arguments[0].value = arguments[1]", field, value)
+            return
+        field.clear()
+        field.send_keys(value)
+
+    def wait(self, until, what, seconds=PATIENCE_S):
+        def calm(_):
+            try:
+                return until()
+            except Exception as error:  # A page that is just changing.
+                if type(error).__name__ in ("StaleElementReferenceException", "NoSuchElementException"):
+                    return False
+                raise
+        WebDriverWait(self.driver, seconds, 0.3).until(calm, f"waited in vain for {what}")
+
+    def says(self, words, seconds=PATIENCE_S):
+        self.wait(lambda: words in self.text("body"), repr(words), seconds)
+
+    def look(self, name, open_all=False):
+        """Looks at the page in four ways: accessible, no sideways scrolling, nothing refused."""
+        wrong = []
+        if open_all:
+            self.driver.execute_script(
+                "for (const d of document.querySelectorAll('main details')) d.open = true"
+            )
+        for width, colours in WAYS:
+            self.as_a(width, colours)
+            if self.scripts:
+                wide = self.driver.execute_script(
+                    "return document.documentElement.scrollWidth > innerWidth + 1"
+                )
+                if wide:
+                    wrong.append((width, "scrolls sideways", self.driver.execute_script(SIDEWAYS)))
+                self.driver.execute_script(self.axe)
+                wrong += [(width, colours, *v) for v in self.driver.execute_async_script(AXE)]
+            self._shot(f"{name}-{width}-{colours}")
+        for line in self.driver.get_log("browser"):
+            wrong.append(line["message"])
+        self.as_a(1200, "light")
+        self.looked_at += len(WAYS)
+        assert not wrong, f"{name}: " + "\n".join(map(str, wrong))
+
+    def _shot(self, name):
+        size = self.driver.execute_cdp_cmd("Page.getLayoutMetrics", {})["cssContentSize"]
+        clip = {"x": 0, "y": 0, "width": self.width, "height": min(size["height"], 7000), "scale": 1}
+        shot = self.driver.execute_cdp_cmd(
+            "Page.captureScreenshot", {"captureBeyondViewport": True, "clip": clip}
+        )
+        (self.shots / f"{name}.png").write_bytes(base64.b64decode(shot["data"]))
+
+    def keys(self, *keys):
+        """To whatever has the focus; a file chooser takes keys for a path if given them itself."""
+        ActionChains(self.driver).send_keys(*keys).perform()
+
+    def tab_to(self, words, most=80):
+        """Goes on with the tab key alone until the focus is on what is called so."""
+        for _ in range(most):
+            self.keys(Keys.TAB)
+            at = self.driver.switch_to.active_element
+            name = at.accessible_name
+            if name == words or at.text.strip() == words:
+                return at
+        raise AssertionError(f"the tab key never reaches {words!r} on {self.driver.current_url}")
+
+    def sleep(self, seconds):
+        time.sleep(seconds)
+
+    def close(self):
+        self.driver.quit()

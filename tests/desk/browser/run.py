@@ -1,0 +1,107 @@
+#!/usr/bin/env python3
+"""The desk through a real browser: python run.py PROGRAM AXE.MIN.JS [FOLDER FOR SCREENSHOTS]"""
+
+import pathlib
+import subprocess
+import sys
+import tempfile
+import time
+import traceback
+
+import member
+import trustee
+from browser import Browser
+from desk import Desk
+from wire import Wire
+
+ROOT = pathlib.Path(__file__).resolve().parents[3]
+
+
+def simulated(program, scene, folder):
+    out = folder / f"{scene}.wav"
+    command = [program, "simulate", ROOT / f"corpus/afternoon/{scene}.toml", "-o", out]
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+    return out
+
+
+def main():
+    program = pathlib.Path(sys.argv[1]).resolve()
+    axe = pathlib.Path(sys.argv[2]).read_text()
+    work = pathlib.Path(tempfile.mkdtemp(prefix="tailbeat-desk-"))
+    shots = pathlib.Path(sys.argv[3]) if len(sys.argv) > 3 else work / "shots"
+    shots.mkdir(parents=True, exist_ok=True)
+    before, after = (simulated(program, scene, work) for scene in ("before", "after"))
+    note = ROOT / "corpus/recordings/cycling-open-squelch-note.ogg"
+    microphone = work / "microphone.wav"
+    # What the browser's microphone hears.
+    subprocess.run(["ffmpeg", "-v", "error", "-y", "-i", note, "-ar", "48000", microphone], check=True)
+    # What a hurried thumb chooses.
+    picture = work / "flap.mp3"
+    picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(4000))
+    empty = work / "empty.wav"
+    empty.write_bytes(b"")
+
+    desk = Desk(program, work / "desk")
+    wire = Wire(desk.port)
+    only = sys.argv[4:]
+    browsers = []
+    failed = []
+
+    def browser(**more):
+        browsers.append(Browser(axe, shots, **more))
+        return browsers[-1]
+
+    def story(name, tell):
+        if only and not any(w in name for w in only):
+            return None
+        start = time.monotonic()
+        try:
+            result = tell()
+            print(f"ok    {name} ({time.monotonic() - start:.0f} s){f': {result}' if result else ''}", flush=True)
+            return result
+        except Exception as error:
+            failed.append(name)
+            print(f"FAIL  {name}: {type(error).__name__}: {error}", flush=True)
+            traceback.print_exc(limit=-3)
+            return None
+
+    try:
+        keeper = browser()
+        story("the first keeper sets up", lambda: trustee.sets_up(keeper, desk))
+        link = story("adds a repeater and prints its link", lambda: trustee.adds_a_repeater(keeper, desk))
+        if not link:
+            raise SystemExit("without a link there is nothing to send to")
+        phone = browser(sound=microphone)
+        story("a member sends a file", lambda: member.sends_a_file(phone, link, before)[0])
+        story("a member records on the page", lambda: member.records_on_the_page(phone, link, 24))
+        story("an empty file is refused before it is sent", lambda: member.is_refused(phone, link, empty, "is empty"))
+        story("a picture called .mp3 is told apart", lambda: member.is_refused(phone, link, picture, "could not be analysed"))
+        through = link.replace(f":{desk.port}/", f":{wire.port}/")
+        story("a member loses the network", lambda: member.loses_the_network(phone, wire, through, after))
+        story("a member without a mouse", lambda: member.sends_by_keyboard(phone, link, note))
+        plain = browser(scripts=False)
+        story("a member without scripts", lambda: member.sends_without_scripts(plain, link, note))
+        story("signs out and in by keyboard", lambda: trustee.signs_out_and_in_by_keyboard(keeper, desk))
+        story("finds recordings", lambda: trustee.finds_recordings(keeper, desk, 6))
+        case = story("judges a recording", lambda: trustee.judges_a_recording(keeper, desk))
+        if case:
+            story("hunts and proves", lambda: trustee.hunts_and_proves(keeper, desk, case, link, after, member))
+        invitation = story("sees the rest", lambda: trustee.sees_the_rest(keeper, desk))
+        if case and invitation:
+            story("a reader only reads", lambda: trustee.reads_only(plain_reader(browser), desk, invitation, case))
+    finally:
+        looked_at = sum(b.looked_at for b in browsers)
+        for one in browsers:
+            one.close()
+        desk.stop()
+    print(f"{looked_at} views looked at; screenshots in {shots}")
+    if failed:
+        raise SystemExit(f"{len(failed)} failed: {', '.join(failed)}")
+
+
+def plain_reader(browser):
+    return browser()
+
+
+if __name__ == "__main__":
+    main()
