@@ -133,7 +133,7 @@ fn change(view: &CasePage, n: usize, result: &LoadTest) -> Markup {
             }))
             (form(&view.shell, &action, "", &html! {
                 input type="hidden" name="remove" value="yes";
-                button.slim.grave aria-label=(format!("Remove {which}")) { "Remove this result" }
+                button.slim.grave aria-label=(format!("Remove this {which}")) { "Remove this result" }
             }))
         }
     }

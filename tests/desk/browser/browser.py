@@ -149,7 +149,7 @@ class Browser:
 
     def _shot(self, name):
         size = self.driver.execute_cdp_cmd("Page.getLayoutMetrics", {})["cssContentSize"]
-        clip = {"x": 0, "y": 0, "width": self.width, "height": min(size["height"], 7000), "scale": 1}
+        clip = {"x": 0, "y": 0, "width": self.width, "height": min(size["height"], 16000), "scale": 1}
         shot = self.driver.execute_cdp_cmd(
             "Page.captureScreenshot", {"captureBeyondViewport": True, "clip": clip}
         )

@@ -1,5 +1,7 @@
 """A club member with a telephone."""
 
+import hashlib
+
 from selenium.webdriver.common.keys import Keys
 
 
@@ -118,6 +120,8 @@ def loses_the_network(browser, wire, link, sound):
     browser.fill("#recording", str(sound))
     browser.press("Send it in")
     headline = _verdict(browser)
+    digest = hashlib.sha256(sound.read_bytes()).hexdigest()
+    assert digest in browser.driver.page_source, "what arrived is what was sent, to the bit"
     # What the cuts threw away is sent again; a piece is the most that a cut can cost.
     assert wire.passed < 1.9 * size, f"{wire.passed} bytes for a file of {size}"
     return headline
