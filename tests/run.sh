@@ -8,6 +8,7 @@ command -v ffmpeg >/dev/null || missing+=(ffmpeg)
 command -v sox >/dev/null || missing+=(sox)
 command -v npm >/dev/null || missing+=(npm)
 command -v chromium >/dev/null || missing+=(chromium)
+command -v chromedriver >/dev/null || missing+=(chromium-driver)
 command -v pdfinfo >/dev/null || missing+=(poppler-utils)
 # Debian's python3 alone cannot make an environment with pip in it.
 python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
@@ -22,7 +23,8 @@ fi
 if ! .venv/bin/python -m pip --version >/dev/null 2>&1; then
     python3 -m venv --clear .venv
 fi
-.venv/bin/python -m pip install --quiet --disable-pip-version-check -r tests/outside/requirements.txt
+.venv/bin/python -m pip install --quiet --disable-pip-version-check -r tests/outside/requirements.txt \
+    -r tests/desk/browser/requirements.txt
 
 cargo test --workspace "$@"
 
@@ -34,6 +36,11 @@ if [ "$#" -eq 0 ]; then
     .venv/bin/python tests/outside/markers_check.py "$built/tmp/markers"
     tests/outside/one_sheet_check.sh "$built"/tmp/dossiers/*.html reports/afternoon/dossier/dossier.html
     tests/afternoon.sh --check
+    mkdir -p .cache/browser
+    cp tests/desk/browser/package.json .cache/browser/
+    npm install --prefix .cache/browser --no-audit --no-fund --silent
+    .venv/bin/python tests/desk/browser/run.py "$built/debug/tailbeat" \
+        .cache/browser/node_modules/axe-core/axe.min.js "$built/tmp/desk-pages"
     tests/outside/fetch_recordings.sh
     .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi
