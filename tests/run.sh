@@ -40,7 +40,7 @@ if [ "$#" -eq 0 ]; then
     cp tests/desk/browser/package.json .cache/browser/
     npm install --prefix .cache/browser --no-audit --no-fund --silent
     .venv/bin/python tests/desk/browser/run.py "$built/debug/tailbeat" \
-        .cache/browser/node_modules/axe-core/axe.min.js "$built/tmp/desk-pages"
+        .cache/browser/node_modules "$built/tmp/desk-pages"
     tests/outside/fetch_recordings.sh
     .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi

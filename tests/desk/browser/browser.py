@@ -1,6 +1,7 @@
 """Debian's chromium, driven; every page is looked at by axe-core in four ways."""
 
 import base64
+import re
 import time
 
 from selenium import webdriver
@@ -15,6 +16,21 @@ WAYS = [(360, "light"), (390, "dark"), (1200, "light"), (1200, "dark")]
 HEIGHT = 800
 PATIENCE_S = 90
 
+# Draws the code and reads it as a telephone's camera would.
+READ_CODE = """const [size, done] = arguments;
+const svg = document.querySelector('svg.qr').cloneNode(true);
+svg.setAttribute('xmlns', 'http://www.w3.org/2000/svg');
+const image = new Image(size, size);
+image.onload = () => {
+  const canvas = document.createElement('canvas');
+  canvas.width = canvas.height = size;
+  const pen = canvas.getContext('2d');
+  pen.drawImage(image, 0, 0, size, size);
+  done(jsQR(pen.getImageData(0, 0, size, size).data, size, size)?.data ?? null);
+};
+image.onerror = () => done('the code could not be drawn');
+image.src = 'data:image/svg+xml,' + encodeURIComponent(svg.outerHTML);"""
+CODE_DOTS = 280
 SIDEWAYS = """return [...document.querySelectorAll('body *')]
     .filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, svg, .skip'))
     .map((e) => e.outerHTML.slice(0, 120)).slice(0, 3)"""
@@ -23,7 +39,7 @@ axe.run().then((r) => done(r.violations.map((v) => [v.id, v.help, v.nodes.map((n
 
 
 class Browser:
-    def __init__(self, axe, shots, scripts=True, sound=None):
+    def __init__(self, packages, shots, scripts=True, sound=None):
         options = webdriver.ChromeOptions()
         options.binary_location = "/usr/bin/chromium"
         for word in ["--headless=new", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", "--lang=en-GB"]:
@@ -39,7 +55,8 @@ class Browser:
         options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
         self.scripts = scripts
         self.driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
-        self.axe = axe
+        self.packages = packages
+        self.axe = packages.joinpath("axe-core/axe.min.js").read_text()
         self.shots = shots
         self.looked_at = 0
         self.as_a(1200, "light")
@@ -154,6 +171,20 @@ class Browser:
             "Page.captureScreenshot", {"captureBeyondViewport": True, "clip": clip}
         )
         (self.shots / f"{name}.png").write_bytes(base64.b64decode(shot["data"]))
+
+    def code(self):
+        """What the QR code on the page says."""
+        self.driver.execute_script(self.packages.joinpath("jsqr/dist/jsQR.js").read_text() + ";window.jsQR ??= self.jsQR")
+        return self.driver.execute_async_script(READ_CODE, CODE_DOTS)
+
+    def prints(self, name):
+        """The page on A4 paper; returns the number of sheets."""
+        paper = self.driver.execute_cdp_cmd(
+            "Page.printToPDF", {"paperWidth": 8.27, "paperHeight": 11.69, "printBackground": True}
+        )
+        pdf = base64.b64decode(paper["data"])
+        (self.shots / f"{name}.pdf").write_bytes(pdf)
+        return len(re.findall(rb"/Type\s*/Page\b", pdf))
 
     def keys(self, *keys):
         """To whatever has the focus; a file chooser takes keys for a path if given them itself."""

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""The desk through a real browser: python run.py PROGRAM AXE.MIN.JS [FOLDER FOR SCREENSHOTS]"""
+"""The desk through a real browser: python run.py PROGRAM NODE_MODULES [FOLDER FOR SCREENSHOTS [WORDS...]]"""
 
 import pathlib
 import subprocess
@@ -26,7 +26,7 @@ def simulated(program, scene, folder):
 
 def main():
     program = pathlib.Path(sys.argv[1]).resolve()
-    axe = pathlib.Path(sys.argv[2]).read_text()
+    packages = pathlib.Path(sys.argv[2])
     work = pathlib.Path(tempfile.mkdtemp(prefix="tailbeat-desk-"))
     shots = pathlib.Path(sys.argv[3]) if len(sys.argv) > 3 else work / "shots"
     shots.mkdir(parents=True, exist_ok=True)
@@ -48,7 +48,7 @@ def main():
     failed = []
 
     def browser(**more):
-        browsers.append(Browser(axe, shots, **more))
+        browsers.append(Browser(packages, shots, **more))
         return browsers[-1]
 
     def story(name, tell):

@@ -38,7 +38,10 @@ def adds_a_repeater(browser, desk):
         browser.press("Link for members")
     browser.wait(lambda: browser.all("svg.qr"), "the code")
     browser.look("link")
-    return browser.one("[data-copy]").text
+    link = browser.one("[data-copy]").text
+    assert browser.code() == link, f"the code says {browser.code()!r}, the page {link!r}"
+    assert browser.prints("link") == 1, "the sheet is one sheet"
+    return link
 
 
 def signs_out_and_in_by_keyboard(browser, desk):
