@@ -47,7 +47,7 @@
     if (!seconds) return progress(share);
     let left = seconds;
     const tell = () => {
-      line.textContent = `No connection. ${percent(share)} is safe; trying again in ${left} s.`;
+      line.textContent = `No connection. What has arrived is kept; trying again in ${left} s.`;
       left = Math.max(0, left - 1);
     };
     tell();

@@ -126,6 +126,7 @@ const makeUpload = ({ uploads, chunk, csrf, file, onProgress, onWait }) => {
           const from = asked ? await offsetOf(upload) : at;
           asked = true;
           if (from === false) throw new Refused("The desk has lost the beginning. Send it once more.");
+          onProgress(from / file.size);
           return from < file.size ? piece(upload, from) : from;
         });
         onProgress(offset / file.size);

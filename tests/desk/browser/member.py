@@ -100,8 +100,6 @@ def loses_the_network(browser, wire, link, sound):
     browser.says("No connection.")
     wrong = [line["message"] for line in browser.driver.get_log("browser")]
     assert all("net::ERR" in line for line in wrong), wrong
-    share = int(browser.text(".sending-words").split(" %")[0].split()[-1])
-    assert 0 < share < 100, share
     wire.mend()
     wire.cut_after(size // 4)
     browser.press("Try now")
@@ -122,9 +120,10 @@ def loses_the_network(browser, wire, link, sound):
     headline = _verdict(browser)
     digest = hashlib.sha256(sound.read_bytes()).hexdigest()
     assert digest in browser.driver.page_source, "what arrived is what was sent, to the bit"
-    # What the cuts threw away is sent again; a piece is the most that a cut can cost.
-    assert wire.passed < 1.9 * size, f"{wire.passed} bytes for a file of {size}"
-    return headline
+    # Without going on where it was, the two cuts alone would make it 1.75 times the file.
+    times = wire.passed / size
+    assert times < 1.4, f"{wire.passed} bytes for a file of {size}"
+    return f"{headline}; {times:.2f} times the file went over the wire"
 
 
 def sends_by_keyboard(browser, link, sound):
