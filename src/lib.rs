@@ -8,6 +8,7 @@
 //! `DEVELOPERS.md` has the map.
 
 pub mod acoustics;
+pub mod archive;
 pub mod backoff;
 pub mod cause;
 pub mod check;
@@ -16,6 +17,8 @@ pub mod compare;
 pub mod desk;
 pub mod error;
 pub mod intake;
+
+pub mod live;
 pub mod present;
 pub mod proving;
 pub mod simulate;

@@ -9,6 +9,8 @@ command -v sox >/dev/null || missing+=(sox)
 command -v npm >/dev/null || missing+=(npm)
 command -v chromium >/dev/null || missing+=(chromium)
 command -v chromedriver >/dev/null || missing+=(chromium-driver)
+command -v java >/dev/null || missing+=(default-jre-headless)
+[ -f /usr/include/alsa/asoundlib.h ] || missing+=(libasound2-dev)
 command -v pdfinfo >/dev/null || missing+=(poppler-utils)
 # Debian's python3 alone cannot make an environment with pip in it.
 python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
@@ -27,6 +29,8 @@ fi
     -r tests/desk/browser/requirements.txt
 
 cargo test --workspace "$@"
+# The sound card's part is left out of the usual build, because it needs the system's library.
+[ "$#" -gt 0 ] || cargo check --features sound-card
 
 built=${CARGO_TARGET_DIR:-target}
 # The tests have just written these cases; words given narrow the tests down and may not.
@@ -34,6 +38,9 @@ if [ "$#" -eq 0 ]; then
     .venv/bin/python tests/outside/sed_eval_check.py "$built/tmp/event_matching.json"
     .venv/bin/python tests/outside/acoustics_check.py "$built/tmp/acoustics"
     .venv/bin/python tests/outside/markers_check.py "$built/tmp/markers"
+    .venv/bin/python tests/outside/parquet_check.py "$built/tmp/archive/heard"
+    .venv/bin/python tests/outside/object_store_check.py "$built/debug/tailbeat" "$built/tmp/archive/logger"
+    .venv/bin/python tests/outside/spark_check.py "$built/debug/tailbeat" "$built/tmp/archive/logger"
     tests/outside/one_sheet_check.sh "$built"/tmp/dossiers/*.html reports/afternoon/dossier/dossier.html
     tests/afternoon.sh --check
     mkdir -p .cache/browser

@@ -57,7 +57,8 @@ pub struct CheckArgs {
     colour: Colour,
 }
 
-fn hang_value(text: &str) -> std::result::Result<f64, String> {
+/// A hang time as typed in.
+pub fn hang_value(text: &str) -> std::result::Result<f64, String> {
     let seconds: f64 = text
         .parse()
         .map_err(|_| "it is a number of seconds".to_string())?;

@@ -137,7 +137,8 @@ fn leaflet(of: &Comparison) -> Leaflet {
 }
 
 /// Lower-case hexadecimal digits.
-fn sha256(bytes: &[u8]) -> String {
+/// Lower-case hexadecimal digits.
+pub(super) fn sha256(bytes: &[u8]) -> String {
     let digits = Sha256::digest(bytes);
     digits.iter().map(|byte| format!("{byte:02x}")).collect()
 }

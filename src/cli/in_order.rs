@@ -1,4 +1,4 @@
-//! Work on many things at once, results in the given order.
+//! Work on many things at once, results in the given order or as they come.
 
 use rayon::ThreadPoolBuilder;
 use std::collections::BTreeMap;
@@ -17,6 +17,45 @@ pub fn in_order<T, R>(
     jobs: usize,
     work: impl Fn(&T) -> R + Sync,
     mut take: impl FnMut(&T, R) -> ControlFlow<()>,
+) -> Result<(), rayon::ThreadPoolBuildError>
+where
+    T: Sync,
+    R: Send,
+{
+    let mut early = BTreeMap::new();
+    let mut due = 0;
+    numbered(items, jobs, work, |n, result| {
+        early.insert(n, result);
+        while let Some(result) = early.remove(&due) {
+            take(&items[due], result)?;
+            due += 1;
+        }
+        ControlFlow::Continue(())
+    })
+}
+
+/// The same, but each result is handed over as it comes.
+///
+/// # Errors
+/// The threads could not be made.
+pub fn as_done<T, R>(
+    items: &[T],
+    jobs: usize,
+    work: impl Fn(&T) -> R + Sync,
+    mut take: impl FnMut(&T, R) -> ControlFlow<()>,
+) -> Result<(), rayon::ThreadPoolBuildError>
+where
+    T: Sync,
+    R: Send,
+{
+    numbered(items, jobs, work, |n, result| take(&items[n], result))
+}
+
+fn numbered<T, R>(
+    items: &[T],
+    jobs: usize,
+    work: impl Fn(&T) -> R + Sync,
+    mut take: impl FnMut(usize, R) -> ControlFlow<()>,
 ) -> Result<(), rayon::ThreadPoolBuildError>
 where
     T: Sync,
@@ -45,16 +84,10 @@ where
                 }
             });
         });
-        let mut early = BTreeMap::new();
-        let mut due = 0;
         for (n, result) in results {
-            early.insert(n, result);
-            while let Some(result) = early.remove(&due) {
-                if take(&items[due], result).is_break() {
-                    stop.store(true, Ordering::Relaxed);
-                    return;
-                }
-                due += 1;
+            if take(n, result).is_break() {
+                stop.store(true, Ordering::Relaxed);
+                return;
             }
         }
     });

@@ -1,6 +1,7 @@
 //! The commands: one file each. Only here and in the desk are files, clock and terminal touched.
 
 mod backoff;
+mod batch;
 mod check;
 mod compare;
 mod completions;
@@ -21,8 +22,12 @@ mod simulate;
 mod sinad;
 mod source;
 mod station;
+mod stop;
 mod tee;
+mod tls;
+mod watch;
 mod wav;
+mod whole;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
@@ -45,6 +50,10 @@ struct Cli {
 enum Command {
     /// Say what is going on in recordings of a repeater
     Check(check::CheckArgs),
+    /// Hear an archive: folders, patterns, object stores; tables and a summary of all of it
+    Batch(batch::BatchArgs),
+    /// Listen for ever, and tell when the repeater begins to cycle
+    Watch(watch::WatchArgs),
     /// Measure how good the verdicts are, on simulated recordings whose truth is known
     Prove(prove::ProveArgs),
     /// Work out the desense from a stepped back-off test, recorded or typed by hand
@@ -81,6 +90,8 @@ enum Command {
 pub fn run() -> ExitCode {
     match Cli::parse().command {
         Command::Check(args) => check::run(args),
+        Command::Batch(args) => batch::run(args),
+        Command::Watch(args) => watch::run(args),
         Command::Prove(args) => prove::run(&args),
         Command::Backoff(args) => backoff::run(&args),
         Command::Cost(args) => cost::run(&args),

@@ -10,6 +10,7 @@ mod making;
 mod recordings;
 mod selection;
 mod summary;
+mod watching;
 
 use super::console::{Said, complain};
 use crate::check::{Check, CheckOptions, check_by};
@@ -77,6 +78,14 @@ pub struct ProveArgs {
     /// Only print the names of the recordings
     #[arg(long)]
     list: bool,
+    /// With --part fit: play it all to the live watch instead, and write how long alarms take and
+    /// how often they are false
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["refit", "leave_out", "frames"])]
+    watch: Option<PathBuf>,
+    /// With --watch: also every recording below this folder, none of which is a cycling repeater;
+    /// may be given several times
+    #[arg(long, value_name = "DIR", requires = "watch")]
+    real: Vec<PathBuf>,
     /// Folder of the corpus
     #[arg(long, value_name = "DIR", default_value = "corpus")]
     corpus: PathBuf,
@@ -152,7 +161,9 @@ pub fn run(args: &ProveArgs) -> ExitCode {
 }
 
 fn prove(args: &ProveArgs) -> Result<Said> {
-    if (args.refit || args.leave_out || args.frames.is_some()) && args.part != PartWord::Fit {
+    if (args.refit || args.leave_out || args.frames.is_some() || args.watch.is_some())
+        && args.part != PartWord::Fit
+    {
         return Err(Error::BadSetting {
             place: "--part".into(),
             what: "nothing is ever fitted on the held-out part".into(),
@@ -179,6 +190,10 @@ fn prove(args: &ProveArgs) -> Result<Said> {
             frames::write(folder, &cell.to_string(), &cell.chain, &made)
         })?;
         return Ok(summary::print_files(files.as_flattened()));
+    }
+    if let Some(page) = &args.watch {
+        let files = watching::watch(&corpus, &cells, &maker, args.jobs, (page, &args.real))?;
+        return Ok(summary::print_files(&files));
     }
     let network = network(args.network.as_deref())?;
     let check = |path: &Path| check(&network, path);

@@ -28,6 +28,7 @@ mod splice;
 mod start;
 
 use crate::error::Result;
+use crate::units::{SampleRate, Seconds};
 use recording::Recording;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -77,4 +78,34 @@ pub fn open_stream(name: &str, stream: Box<dyn Read + Send>) -> Result<Box<dyn R
 /// [`next_block`](recording::Recording::next_block).
 pub fn open_clips(paths: &[PathBuf]) -> Result<Box<dyn Recording>> {
     Ok(Box::new(clips::Group::open(paths)?))
+}
+
+/// What a file's header and name tell before it is decoded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FileFacts {
+    /// Samples a second.
+    pub rate: SampleRate,
+    /// Channels.
+    pub channels: usize,
+    /// Length, where the header states it.
+    pub length: Option<Seconds>,
+    /// Start in civil time, as [`RecordingInfo`](recording::RecordingInfo) has it.
+    pub started_at: Option<String>,
+}
+
+/// Looks at a file without decoding it.
+///
+/// # Errors
+/// As [`open`].
+pub fn facts(path: &Path) -> Result<FileFacts> {
+    let source = source::Source::on_disk(path)?;
+    let decoder = decode::Decoder::open(&source)?;
+    let started = start::of_file(&source.name, &decoder.front);
+    let length = decoder.expected.filter(|_| !decoder.front.estimated);
+    Ok(FileFacts {
+        rate: decoder.rate,
+        channels: decoder.channels(),
+        length: length.map(|frames| decoder.rate.samples_to_seconds(frames)),
+        started_at: started.map(|moment| moment.rfc3339()),
+    })
 }

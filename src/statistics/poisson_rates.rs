@@ -2,7 +2,7 @@
 
 use super::interval::Interval;
 use super::proportion::clopper_pearson;
-use statrs::distribution::{Binomial, Discrete, Poisson};
+use statrs::distribution::{Binomial, ContinuousCDF, Discrete, Gamma, Poisson};
 
 /// A count of events in an exposure (hours of carrier, say).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,6 +22,21 @@ pub struct ConditionalTest {
     pub greater: f64,
     /// They differ; splits no likelier than the observed one are added up.
     pub two_sided: f64,
+}
+
+/// Exact 95 % interval of the mean of a count: the gamma quantiles of Garwood (1936).
+#[must_use]
+pub fn exact_interval(events: usize) -> Option<Interval> {
+    let quantile = |shape: f64, p: f64| Some(Gamma::new(shape, 1.0).ok()?.inverse_cdf(p));
+    let n = events as f64;
+    Some(Interval {
+        low: if events == 0 {
+            0.0
+        } else {
+            quantile(n, 0.025)?
+        },
+        high: quantile(n + 1.0, 0.975)?,
+    })
 }
 
 /// Relative distance within which two probabilities count as equal.

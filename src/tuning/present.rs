@@ -76,3 +76,8 @@ pub const FEWEST_RETURNS: usize = 3;
 /// Largest recording that goes into the page itself, bytes: with base64's third more it still
 /// fits the 10 to 25 MB that mail servers pass.
 pub const EMBED_BYTES: u64 = 7_000_000;
+
+/// Calendars on a summary page: the worst sites; more would make it too heavy to open.
+pub const CALENDAR_SITES: usize = 12;
+/// Months in a calendar: two years show whether a season comes again.
+pub const CALENDAR_MONTHS: usize = 24;

@@ -4,5 +4,6 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod damage;
+mod injury;
 mod laws;
 mod sound;

@@ -14,7 +14,7 @@ pub const TYPE_FILES: [&str; 4] = [
 
 /// A part of the crate (a folder or file right under `src/`) and what it may see beside the
 /// basement and itself. `*` is everything.
-pub const ROOMS: [(&str, &[&str]); 20] = [
+pub const ROOMS: [(&str, &[&str]); 22] = [
     // Basement.
     ("error", &[]),
     ("statistics", &[]),
@@ -34,6 +34,26 @@ pub const ROOMS: [(&str, &[&str]); 20] = [
         "compare",
         &["check", "timeline::types", "cause::verdict", "backoff"],
     ),
+    // Many checks: what of the time was heard, and what happened when.
+    (
+        "archive",
+        &[
+            "check",
+            "intake::recording",
+            "timeline::types",
+            "cause::verdict",
+        ],
+    ),
+    // A stream that never ends: the staircase again and again.
+    (
+        "live",
+        &[
+            "check",
+            "intake::recording",
+            "timeline::types",
+            "cause::verdict",
+        ],
+    ),
     // SINAD is measured on samples: the trait that gives them is its input.
     ("site", &["intake::recording"]),
     (
@@ -47,6 +67,8 @@ pub const ROOMS: [(&str, &[&str]); 20] = [
             "backoff",
             "compare",
             "site",
+            "archive",
+            "live",
         ],
     ),
     // The annex judges the detector, so it may use its types, never its code.
@@ -66,6 +88,8 @@ pub const ROOMS: [(&str, &[&str]); 20] = [
             "backoff",
             "compare",
             "site",
+            "archive",
+            "live",
             "present",
             "simulate",
             "proving",

@@ -9,13 +9,15 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 use tailbeat::intake::recording::DamageKind;
 
-struct Kind {
+/// A container with its codec.
+pub struct Kind {
     ending: &'static str,
     rate: u32,
     words: &'static [&'static str],
 }
 
-const KINDS: &[Kind] = &[
+/// All that are tried.
+pub const KINDS: &[Kind] = &[
     Kind {
         ending: "wav",
         rate: 8_000,
@@ -121,9 +123,26 @@ fn noisy_chirps(rate: u32) -> Vec<f32> {
     samples
 }
 
+impl Kind {
+    /// For messages.
+    pub fn name(&self) -> String {
+        format!("{} {}", self.ending, self.words.join(" "))
+    }
+
+    /// The first seconds only, for tests that need many variants.
+    pub fn encode_short(&self, folder: &tempfile::TempDir, seconds: f64) -> Vec<u8> {
+        let most = (seconds * f64::from(self.rate)) as usize;
+        encode_samples(folder, self, &noisy_chirps(self.rate)[..most])
+    }
+}
+
 fn encode(folder: &tempfile::TempDir, kind: &Kind) -> Vec<u8> {
+    encode_samples(folder, kind, &noisy_chirps(kind.rate))
+}
+
+fn encode_samples(folder: &tempfile::TempDir, kind: &Kind, samples: &[f32]) -> Vec<u8> {
     let plain = file(folder, "original.wav");
-    write_wav(&plain, kind.rate, 1, &noisy_chirps(kind.rate));
+    write_wav(&plain, kind.rate, 1, samples);
     let path = file(folder, &format!("sound.{}", kind.ending));
     ffmpeg(&plain, kind.words, &path);
     std::fs::read(&path).expect("the encoded file")

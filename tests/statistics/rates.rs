@@ -1,7 +1,9 @@
 //! Two Poisson rates.
 
 use crate::near;
-use tailbeat::statistics::poisson_rates::{Counted, conditional_test, e_test, ratio_interval};
+use tailbeat::statistics::poisson_rates::{
+    Counted, conditional_test, e_test, exact_interval, ratio_interval,
+};
 
 fn counted(events: u64, exposure: f64) -> Counted {
     Counted { events, exposure }
@@ -62,4 +64,22 @@ fn nothing_to_compare() {
             .high
             .is_infinite()
     );
+}
+
+#[test]
+fn exact_intervals_of_a_count() {
+    // The usual table of exact Poisson limits, 95 %, as printed to two places (from memory).
+    for (events, low, high) in [
+        (0, 0.0, 3.69),
+        (1, 0.03, 5.57),
+        (5, 1.62, 11.67),
+        (10, 4.80, 18.39),
+    ] {
+        let interval = exact_interval(events).unwrap();
+        assert!((interval.low - low).abs() < 0.006, "{events}: {interval:?}");
+        assert!(
+            (interval.high - high).abs() < 0.006,
+            "{events}: {interval:?}"
+        );
+    }
 }

@@ -4,7 +4,7 @@ pub mod beats;
 pub mod dossier;
 mod json;
 mod leaf;
-mod saved;
+pub(in crate::present) mod saved;
 mod verify;
 
 pub use json::CompareJson;

@@ -159,7 +159,7 @@ const fn mode(mode: ModeJson) -> ListeningMode {
     }
 }
 
-const fn label(label: LabelJson) -> Label {
+pub(in crate::present) const fn label(label: LabelJson) -> Label {
     Label::Cause(match label {
         LabelJson::Inconclusive => return Label::Inconclusive,
         LabelJson::SelfDesense => Cause::SelfDesense,

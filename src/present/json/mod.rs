@@ -2,7 +2,7 @@
 //! the published format; fields may be added, never renamed or removed within one number.
 
 pub(in crate::present) mod check;
-mod error;
+pub(in crate::present) mod error;
 pub(in crate::present) mod from_check;
 
 pub use check::CheckJson;
@@ -10,7 +10,9 @@ pub use error::ErrorJson;
 
 use crate::check::Check;
 use crate::error::Error;
+use crate::present::archive::BatchJson;
 use crate::present::compare::{CompareJson, VerifyJson};
+use crate::present::live::WatchJson;
 
 /// One check as one line of JSON, without a line feed.
 #[must_use]
@@ -25,8 +27,9 @@ pub fn error(name: &str, error: &Error) -> String {
 }
 
 /// Names of the published schemas, as the `schema` command knows them.
-pub const SCHEMA_NAMES: [&str; 10] = [
-    "check", "error", "backoff", "cost", "tee", "sinad", "quieting", "hunt", "compare", "verify",
+pub const SCHEMA_NAMES: [&str; 12] = [
+    "check", "error", "batch", "watch", "backoff", "cost", "tee", "sinad", "quieting", "hunt",
+    "compare", "verify",
 ];
 
 /// A published schema by its name, as indented JSON with a line feed at its end.
@@ -35,6 +38,8 @@ pub fn schema(name: &str) -> Option<String> {
     let schema = match name {
         "check" => schemars::schema_for!(CheckJson),
         "error" => schemars::schema_for!(ErrorJson),
+        "watch" => schemars::schema_for!(WatchJson),
+        "batch" => schemars::schema_for!(BatchJson),
         "compare" => schemars::schema_for!(CompareJson),
         "verify" => schemars::schema_for!(VerifyJson),
         other => crate::present::site::json::schema(other)?,
@@ -46,6 +51,6 @@ pub fn schema(name: &str) -> Option<String> {
 
 /// Serialising plain structs with string keys cannot fail; were it ever to, the empty object
 /// breaks the schema, which the tests validate against.
-fn to_line<T: serde::Serialize>(value: &T) -> String {
+pub(in crate::present) fn to_line<T: serde::Serialize>(value: &T) -> String {
     serde_json::to_string(value).unwrap_or_else(|_| "{}".into())
 }

@@ -81,7 +81,7 @@ fn one(part: &Part) -> Markup {
             svg,
             narrow,
         } => html! {
-            h2 { (heading) }
+            @if !heading.is_empty() { h2 { (heading) } }
             @if let Some(narrow) = narrow {
                 figure.wide { (PreEscaped(svg)) }
                 figure.narrow { (PreEscaped(narrow)) }

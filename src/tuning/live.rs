@@ -1,0 +1,48 @@
+//! How a stream that never ends is looked at. The delay from the third return to the alarm, and
+//! the false alarms that these choices cost, are measured in `reports/watch.md`.
+
+use crate::units::Seconds;
+
+/// Sound kept and judged at a look. Five beats of the longest usual hang time of 10 s and its
+/// blip and gap fit twice; more would let old traffic outweigh what goes on now.
+pub const WINDOW: Seconds = Seconds(120.0);
+
+/// Sound judged at a glance, while nothing comes straight back: two beats of the longest usual
+/// hang time, and what the network wants to see around them.
+pub const GLANCE: Seconds = Seconds(30.0);
+
+/// From glance to glance. Three returns take longer than this with any hang time of a second or
+/// more, so that the looks have begun by the third.
+pub const GLANCE_EVERY: Seconds = Seconds(5.0);
+
+/// From look to look, once something came straight back.
+pub const LOOK_EVERY: Seconds = Seconds(2.0);
+
+/// Looks go on for so long after the last return.
+pub const LOOKS_LAST: Seconds = Seconds(60.0);
+
+/// Looks in a row that must find self-desense that is still going on before the alarm is given:
+/// at the very edge of what was heard so far a single look errs more easily.
+pub const LOOKS_AGREE: usize = 2;
+
+/// A beat that ended longer ago than this is over and no reason for an alarm any more; the longest
+/// usual hang time with its blip and gap.
+pub const STILL_ON: Seconds = Seconds(12.0);
+
+/// An episode is over when nothing came straight back for so long, as in the cause floor; until
+/// then it is one episode and one alarm.
+pub const CALM: Seconds = Seconds(30.0);
+
+/// Sound kept before an episode.
+pub const KEPT_BEFORE: Seconds = Seconds(30.0);
+
+/// Longest sound kept of one episode; one may go on for days.
+pub const KEPT_LONGEST: Seconds = Seconds(600.0);
+
+/// Peak below which nothing arrives at all: a cable that fell out, a program that stopped. Two
+/// steps of 16 bits, as in the intake's gate.
+pub const NOTHING_PEAK: f32 = 2.0 / 32_768.0;
+
+/// So much of nothing is reported. A squelched set is silent for hours, so it is a remark and no
+/// alarm.
+pub const NOTHING_FOR: Seconds = Seconds(600.0);

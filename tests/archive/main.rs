@@ -1,0 +1,9 @@
+//! Archives: many recordings in, lines, tables and a summary out, whatever happens on the way.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod joining;
+mod lines;
+mod logger;
+mod resuming;
+mod tables;

@@ -1,0 +1,6 @@
+#![no_main]
+
+#[path = "../bodies/texts.rs"]
+mod body;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| body::run(bytes));
