@@ -72,7 +72,7 @@ def number(value):
     return f"{value:.2g}"
 
 
-def page(rows):
+def page(rows, build):
     hours = SITES * HOURS_A_YEAR
     text = [
         "# How it scales",
@@ -80,6 +80,8 @@ def page(rows):
         "Written by `python tests/outside/scaling.py PROGRAM`; do not edit.",
         "",
         "## What an hour of audio costs",
+        "",
+        f"Measured with {build}.",
         "",
         "| recorded as | one core | faster than real time | to be read | results |",
         "|---|---:|---:|---:|---:|",
@@ -138,7 +140,9 @@ def main():
             seconds, results = cost(program, path)
             rows.append((name, seconds, path.stat().st_size, results))
             path.unlink()
-    out.write_text(page(rows))
+    unoptimised = program.parent.name == "debug"
+    build = "a development build, which a release build outruns" if unoptimised else "a release build"
+    out.write_text(page(rows, build))
     print(f"{out} is written")
 
 

@@ -50,6 +50,8 @@ const LEFT: f64 = 22.0;
 /// The site's name, and the legend below it.
 const LEGEND: f64 = 50.0;
 const LEGEND_AT: f64 = 27.0;
+/// On a telephone the drawing reaches to the paper's edge.
+const EDGE: f64 = 4.0;
 
 /// Shares of an hour's heard time from which on a darker step is used.
 const STEPS: [(f64, u8); 3] = [(0.5, 4), (0.1, 3), (0.0, 2)];
@@ -60,7 +62,7 @@ pub fn svg(site: &Site, nth: usize, shape: Shape, most: usize) -> String {
     let months = &months[months.len().saturating_sub(most)..];
     let mut drawing = Drawing::new(shape.width, shape.ids[nth % CALENDAR_SITES], None);
     drawing.describe(&words::calendar(&site.name), &words::calendar_said(site));
-    drawing.text(Role::Headline, (0.0, 16.0), Anchor::Start, &site.name);
+    drawing.text(Role::Headline, (EDGE, 16.0), Anchor::Start, &site.name);
     legend(&mut drawing, shape);
     let step = (shape.width - LEFT) / shape.across as f64;
     let block = HEAD + HOURS * ROW + FOOT;
@@ -162,7 +164,7 @@ fn role(held: &Held) -> Option<u8> {
 }
 
 fn legend(drawing: &mut Drawing, shape: Shape) {
-    let mut x = 0.0;
+    let mut x = EDGE;
     let marks: [(&[Role], &str); 3] = [
         (&PAINTS[..1], words::HEARD_QUIET),
         (&PAINTS[1..2], words::NOT_USABLE),

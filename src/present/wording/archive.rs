@@ -40,7 +40,7 @@ pub const NOT_USABLE: &str = "of no use";
 pub const CYCLING_STEPS: &str =
     "self-desense: some of the hour, over a tenth, over half; blank: not recorded";
 /// The same on a telephone.
-pub const CYCLING_SHORT: &str = "self-desense: some, a tenth, half";
+pub const CYCLING_SHORT: &str = "more and more self-desense";
 
 /// Heading of a site's calendar.
 #[must_use]

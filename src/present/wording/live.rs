@@ -43,7 +43,7 @@ pub fn sentence(json: &WatchJson) -> String {
     let said = match json.event {
         WatchEvent::Started => "the watch begins".to_owned(),
         WatchEvent::Alarm => format!(
-            "ALARM {}: the repeater is deafening itself, {}; {}",
+            "ALARM {}: self-desense ({}), {}",
             json.episode.unwrap_or(0),
             percent(json.probability.unwrap_or(f64::NAN)),
             cycles()
