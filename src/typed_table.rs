@@ -32,12 +32,13 @@ impl TypedTable {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let is_content = |line: &&str| !line.trim().is_empty() && !line.trim().starts_with('#');
         let expected = format!("the first line must read {}", required.join(","));
+        let empty = || Error::BadSetting {
+            place: file.into(),
+            what: "the table is empty".into(),
+            remedy: expected.clone(),
+        };
         let Some(first) = text.lines().find(is_content) else {
-            return Err(Error::BadSetting {
-                place: file.into(),
-                what: "the table is empty".into(),
-                remedy: expected,
-            });
+            return Err(empty());
         };
         let delimiter = [b';', b'\t']
             .into_iter()
@@ -62,10 +63,13 @@ impl TypedTable {
                 let skipped = rest.lines().take_while(|line| !is_content(line)).count();
                 position.line() + skipped as u64
             });
-            let cells: Vec<String> = record.iter().map(str::to_owned).collect();
+            let cells: Vec<String> = record.iter().map(one_line).collect();
             if cells.iter().any(|cell| !cell.is_empty()) {
                 rows.push((line, cells));
             }
+        }
+        if rows.is_empty() {
+            return Err(empty());
         }
         let (header_line, header) = rows.remove(0);
         let header: Vec<String> = header.iter().map(|name| name.to_lowercase()).collect();
@@ -117,6 +121,13 @@ impl TypedTable {
             remedy: remedy.into(),
         }
     }
+}
+
+/// A cell as one line: a stray quote can swallow the lines after it, and complaints repeat cells.
+fn one_line(cell: &str) -> String {
+    cell.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
 }
 
 impl TypedRow<'_> {
