@@ -11,6 +11,7 @@ command -v chromium >/dev/null || missing+=(chromium)
 command -v chromedriver >/dev/null || missing+=(chromium-driver)
 command -v java >/dev/null || missing+=(default-jre-headless)
 [ -f /usr/include/alsa/asoundlib.h ] || missing+=(libasound2-dev)
+compgen -G '/usr/lib/postgresql/*/bin/initdb' >/dev/null || missing+=(postgresql)
 command -v pdfinfo >/dev/null || missing+=(poppler-utils)
 # Debian's python3 alone cannot make an environment with pip in it.
 python3 -c 'import ensurepip, venv' 2>/dev/null || missing+=(python3 python3-venv)
@@ -26,7 +27,8 @@ if ! .venv/bin/python -m pip --version >/dev/null 2>&1; then
     python3 -m venv --clear .venv
 fi
 .venv/bin/python -m pip install --quiet --disable-pip-version-check -r tests/outside/requirements.txt \
-    -r tests/desk/browser/requirements.txt
+    -r tests/desk/browser/requirements.txt \
+    -r tests/desk/http/requirements.txt
 
 cargo test --workspace "$@"
 # The sound card's part is left out of the usual build, because it needs the system's library.
@@ -48,6 +50,7 @@ if [ "$#" -eq 0 ]; then
     npm install --prefix .cache/browser --no-audit --no-fund --silent
     .venv/bin/python tests/desk/browser/run.py "$built/debug/tailbeat" \
         .cache/browser/node_modules "$built/tmp/desk-pages"
+    TAILBEAT="$built/debug/tailbeat" .venv/bin/python -m pytest -q tests/desk/http
     tests/outside/fetch_recordings.sh
     .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi

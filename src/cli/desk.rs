@@ -1,8 +1,9 @@
-//! `tailbeat desk` and its helpers `desk-worker` and (hidden) `desk-analysis`.
+//! `tailbeat desk` and its helpers: worker, backup, restoring, and (hidden) the analysis of one file.
 
 use super::console::{Said, complain, say};
 use super::{FAILED, USAGE};
 use crate::desk::analysis::child;
+use crate::desk::backup::{self, Extent};
 use crate::desk::serve::{self, News};
 use crate::desk::settings::{Bounds, Limits, Place, Settings};
 use crate::error::{Error, Result};
@@ -116,11 +117,58 @@ pub struct WorkerArgs {
     bounds: BoundArgs,
 }
 
+/// What is asked of a backup.
+#[derive(Args)]
+pub struct BackupArgs {
+    #[command(flatten)]
+    at: Where,
+    /// The backup's file, which must not be there yet
+    #[arg(long, value_name = "FILE")]
+    to: PathBuf,
+}
+
+/// What is asked of a restoring.
+#[derive(Args)]
+pub struct RestoreArgs {
+    #[command(flatten)]
+    at: Where,
+    /// A backup's file
+    #[arg(long, value_name = "FILE")]
+    from: PathBuf,
+}
+
+/// Writes a backup.
+pub fn backup(args: BackupArgs) -> ExitCode {
+    moved(args.at, "kept", |place| async move { backup::make(&place, &args.to).await })
+}
+
+/// Restores a backup.
+pub fn restore(args: RestoreArgs) -> ExitCode {
+    moved(args.at, "restored", |place| async move {
+        backup::restore(&place, &args.from).await
+    })
+}
+
+fn moved<F: Future<Output = Result<Extent>>>(
+    at: Where,
+    what: &str,
+    work: impl FnOnce(Place) -> F,
+) -> ExitCode {
+    ended(at.place().and_then(|place| {
+        let extent = in_runtime(work(place))?;
+        let text = format!("{} originals and {} rows {what}\n", extent.originals, extent.rows);
+        say(text.as_bytes());
+        Ok(())
+    }))
+}
+
 /// Runs the desk.
 pub fn run(args: DeskArgs) -> ExitCode {
     ended(resolve(args).and_then(|settings| {
-        let desk = serve::desk(settings, tell, complain, asked_to_stop());
-        in_runtime(desk)
+        in_runtime(async {
+            let stop = asked_to_stop()?;
+            serve::desk(settings, tell, complain, stop).await
+        })
     }))
 }
 
@@ -128,8 +176,10 @@ pub fn run(args: DeskArgs) -> ExitCode {
 pub fn work(args: WorkerArgs) -> ExitCode {
     let bounds = args.bounds.bounds();
     ended(args.at.place().and_then(|place| {
-        let working = serve::work_only(&place, bounds, complain, asked_to_stop());
-        in_runtime(working)
+        in_runtime(async {
+            let stop = asked_to_stop()?;
+            serve::work_only(&place, bounds, complain, stop).await
+        })
     }))
 }
 
@@ -164,7 +214,7 @@ fn resolve(args: DeskArgs) -> Result<Settings> {
     })
 }
 
-fn in_runtime(work: impl Future<Output = Result<()>>) -> Result<()> {
+fn in_runtime<T>(work: impl Future<Output = Result<T>>) -> Result<T> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()
@@ -172,20 +222,27 @@ fn in_runtime(work: impl Future<Output = Result<()>>) -> Result<()> {
     runtime.block_on(work)
 }
 
-/// Ready when the user, or the system, asks the program to end.
-async fn asked_to_stop() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut term) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = term.recv() => {}
-            }
-            return;
+/// Ready when the user, or the system, asks the program to end. It listens from the call on.
+#[cfg(unix)]
+fn asked_to_stop() -> Result<impl Future<Output = ()>> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let listen = |kind| signal(kind).map_err(|fault| Error::io("signals", fault));
+    let mut term = listen(SignalKind::terminate())?;
+    let mut interrupt = listen(SignalKind::interrupt())?;
+    Ok(async move {
+        tokio::select! {
+            _ = term.recv() => {}
+            _ = interrupt.recv() => {}
         }
-    }
-    let _ = tokio::signal::ctrl_c().await;
+    })
+}
+
+/// The same where there is only the key.
+#[cfg(not(unix))]
+fn asked_to_stop() -> Result<impl Future<Output = ()>> {
+    Ok(async {
+        let _ = tokio::signal::ctrl_c().await;
+    })
 }
 
 fn tell(news: News) {

@@ -74,6 +74,10 @@ enum Command {
     Desk(desk::DeskArgs),
     /// Analyse recordings for a desk on another machine
     DeskWorker(desk::WorkerArgs),
+    /// Write everything that a desk keeps into one file, while the desk goes on
+    DeskBackup(desk::BackupArgs),
+    /// Restore a backup into a new desk
+    DeskRestore(desk::RestoreArgs),
     /// Analyse one file for a worker
     #[command(hide = true)]
     DeskAnalysis,
@@ -102,6 +106,8 @@ pub fn run() -> ExitCode {
         Command::Simulate(args) => simulate::run(&args),
         Command::Desk(args) => desk::run(args),
         Command::DeskWorker(args) => desk::work(args),
+        Command::DeskBackup(args) => desk::backup(args),
+        Command::DeskRestore(args) => desk::restore(args),
         Command::DeskAnalysis => desk::analyse(),
         Command::Schema(args) => schema::run(&args),
         Command::Completions(args) => completions::run(&args),

@@ -9,6 +9,8 @@ mod api;
 pub mod app;
 pub mod arriving;
 pub mod assets;
+pub mod backup;
+pub mod bundle;
 pub mod casework;
 pub mod fault;
 pub mod fill;

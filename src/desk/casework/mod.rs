@@ -3,4 +3,5 @@
 pub mod chain;
 pub mod dossier;
 pub mod measuring;
+pub mod page;
 pub mod whole;

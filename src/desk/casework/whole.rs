@@ -3,6 +3,7 @@
 use super::dossier::{self, Saved};
 use crate::compare::{Comparison, Stated};
 use crate::desk::app::App;
+use crate::desk::bundle::entry_name;
 use crate::desk::fault::Outcome;
 use crate::desk::store::rows::{Case, Measurement, Recording, Repeater};
 
@@ -33,7 +34,7 @@ pub async fn read(app: &App, id: &str) -> Outcome<Whole> {
         if let Some(kept) = app.store.result_of(&recording.id).await? {
             saved.push(Saved {
                 phase: phase.clone(),
-                name: format!("results/{}-{}.json", n + 1, recording.file_name),
+                name: format!("results/{}.json", entry_name(n + 1, &recording.file_name)),
                 json: kept.check_json,
             });
         }

@@ -4,6 +4,7 @@ mod answer;
 mod cases;
 mod chain;
 mod door;
+mod exports;
 mod files;
 mod guard;
 mod headers;
@@ -20,6 +21,7 @@ pub use files::sound;
 pub use guard::{Fields, may_change};
 pub use member::SILENCE;
 pub use parts::PREFIX as PARTS_PREFIX;
+pub use recordings::known_label;
 pub use repeaters::{filter, slice};
 
 use super::api;
@@ -43,6 +45,7 @@ pub fn router(app: Arc<App>) -> Router {
             "/to/{key}/uploads/{upload}",
             head(parts::offset).patch(parts::append),
         )
+        .route("/import", get(exports::import).post(exports::import_done))
         .layer(DefaultBodyLimit::disable());
     Router::new()
         .merge(at_the_door())
@@ -122,6 +125,9 @@ fn of_cases() -> Routes {
         .route("/case/{id}/load", post(chain::load))
         .route("/case/{id}/load/{n}", post(chain::change_load))
         .route("/case/{id}/dossier.html", get(cases::sheet))
+        .route("/case/{id}/page.html", get(exports::page))
+        .route("/case/{id}/bundle.zip", get(exports::bundle))
+        .route("/repeater/{id}/corrections.zip", get(exports::corrections))
         .route("/case/{id}/delete", post(cases::delete))
 }
 

@@ -4,6 +4,7 @@
 pub mod audit;
 pub mod cases;
 mod engine;
+pub mod imports;
 pub mod jobs;
 pub mod keepers;
 mod migrations;
@@ -15,6 +16,7 @@ pub mod repeaters;
 pub mod rows;
 pub mod sessions;
 mod sqlite;
+pub mod tables;
 pub mod uploads;
 
 use super::fault::Outcome;

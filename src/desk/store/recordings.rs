@@ -1,7 +1,7 @@
 //! Recordings: received once, listed, corrected, deleted.
 
 use super::rows::{Kept, Recording};
-use super::{Slice, Store, audit, containing};
+use super::{Slice, Store, Work, audit, containing};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::moment::{HOUR, now};
 use crate::desk::secrets;
@@ -98,48 +98,16 @@ impl Store {
                 return Ok(Received { id, spare: true });
             }
         }
-        // The update changes nothing but keeps the row from a deletion at the same moment.
-        let sql = "INSERT INTO originals (sha256, place, bytes, made_at) VALUES ($1, $2, $3, $4) \
-                   ON CONFLICT (sha256) DO UPDATE SET bytes = originals.bytes RETURNING place";
-        let place: String = sqlx::query_scalar(sql)
-            .bind(&arrived.sha256)
-            .bind(&arrived.place)
-            .bind(arrived.bytes)
-            .bind(now())
-            .fetch_one(&mut *work)
-            .await?;
-        let id = secrets::word();
-        let sql = "INSERT INTO recordings (id, repeater, sha256, receipt, file_name, bytes, \
-                   received_at, place, radio, squelch, noticed, sender, state) \
-                   VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, 'waiting')";
-        sqlx::query(sql)
-            .bind(&id)
-            .bind(&arrived.repeater)
-            .bind(&arrived.sha256)
-            .bind(secrets::kept(&arrived.receipt))
-            .bind(&arrived.file_name)
-            .bind(arrived.bytes)
-            .bind(now())
-            .bind(&arrived.told.place)
-            .bind(&arrived.told.radio)
-            .bind(&arrived.told.squelch)
-            .bind(&arrived.told.noticed)
-            .bind(&arrived.told.sender)
-            .execute(&mut *work)
-            .await?;
-        super::jobs::add(&mut work, &id).await?;
+        let received = add(&mut work, arrived).await?;
         if let Some(token) = upload {
             sqlx::query("UPDATE uploads SET recording = $1 WHERE token = $2")
-                .bind(&id)
+                .bind(&received.id)
                 .bind(token)
                 .execute(&mut *work)
                 .await?;
         }
         work.commit().await?;
-        Ok(Received {
-            id,
-            spare: place != arrived.place,
-        })
+        Ok(received)
     }
 
     /// How many a repeater has received within the last hour.
@@ -352,4 +320,42 @@ impl Store {
             .await?;
         Ok(count > 0)
     }
+}
+
+/// Adds a recording with its job.
+pub(super) async fn add(work: &mut Work, arrived: &Arrived) -> Outcome<Received> {
+    // The update changes nothing but keeps the row from a deletion at the same moment.
+    let sql = "INSERT INTO originals (sha256, place, bytes, made_at) VALUES ($1, $2, $3, $4) \
+               ON CONFLICT (sha256) DO UPDATE SET bytes = originals.bytes RETURNING place";
+    let place: String = sqlx::query_scalar(sql)
+        .bind(&arrived.sha256)
+        .bind(&arrived.place)
+        .bind(arrived.bytes)
+        .bind(now())
+        .fetch_one(&mut **work)
+        .await?;
+    let id = secrets::word();
+    let sql = "INSERT INTO recordings (id, repeater, sha256, receipt, file_name, bytes, \
+               received_at, place, radio, squelch, noticed, sender, state) \
+               VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, 'waiting')";
+    sqlx::query(sql)
+        .bind(&id)
+        .bind(&arrived.repeater)
+        .bind(&arrived.sha256)
+        .bind(secrets::kept(&arrived.receipt))
+        .bind(&arrived.file_name)
+        .bind(arrived.bytes)
+        .bind(now())
+        .bind(&arrived.told.place)
+        .bind(&arrived.told.radio)
+        .bind(&arrived.told.squelch)
+        .bind(&arrived.told.noticed)
+        .bind(&arrived.told.sender)
+        .execute(&mut **work)
+        .await?;
+    super::jobs::add(work, &id).await?;
+    Ok(Received {
+        id,
+        spare: place != arrived.place,
+    })
 }

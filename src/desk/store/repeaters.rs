@@ -1,7 +1,7 @@
 //! Repeaters and their send-in links.
 
 use super::rows::Repeater;
-use super::{Store, audit};
+use super::{Store, Work, audit};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::{moment, secrets};
 
@@ -65,22 +65,8 @@ impl Store {
     /// # Errors
     /// The database fails.
     pub async fn new_repeater(&self, stated: &Stated, by: &str) -> Outcome<String> {
-        let id = secrets::word();
         let mut work = self.work().await?;
-        let sql = "INSERT INTO repeaters (id, name, output_mhz, place, hang_s, hysteresis_db, word, \
-                   link, linked_at, made_at) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $9)";
-        sqlx::query(sql)
-            .bind(&id)
-            .bind(&stated.name)
-            .bind(&stated.output_mhz)
-            .bind(&stated.place)
-            .bind(stated.hang_s)
-            .bind(stated.hysteresis_db)
-            .bind(&stated.word)
-            .bind(secrets::word())
-            .bind(moment::now())
-            .execute(&mut *work)
-            .await?;
+        let id = add(&mut work, stated).await?;
         audit::write(&mut work, by, "added a repeater", &stated.name).await?;
         work.commit().await?;
         Ok(id)
@@ -157,4 +143,31 @@ impl Store {
         work.commit().await?;
         self.make_deletion_real().await
     }
+}
+
+/// Adds a repeater's row; gives its key.
+pub(super) async fn add(work: &mut Work, stated: &Stated) -> Outcome<String> {
+    let id = secrets::word();
+    let sql = "INSERT INTO repeaters (id, name, output_mhz, place, hang_s, hysteresis_db, word, \
+               link, linked_at, made_at) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $9)";
+    sqlx::query(sql)
+        .bind(&id)
+        .bind(&stated.name)
+        .bind(&stated.output_mhz)
+        .bind(&stated.place)
+        .bind(stated.hang_s)
+        .bind(stated.hysteresis_db)
+        .bind(&stated.word)
+        .bind(secrets::word())
+        .bind(moment::now())
+        .execute(&mut **work)
+        .await?;
+    Ok(id)
+}
+
+/// The key of the repeater of this name that was made first.
+pub(super) async fn named(work: &mut Work, name: &str) -> Outcome<Option<String>> {
+    let sql = "SELECT id FROM repeaters WHERE name = $1 ORDER BY made_at LIMIT 1";
+    let query = sqlx::query_scalar(sql).bind(name);
+    Ok(query.fetch_optional(&mut **work).await?)
 }

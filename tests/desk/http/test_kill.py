@@ -1,0 +1,179 @@
+"""kill -9 again and again: what was acknowledged is there, and is analysed once."""
+
+import hashlib
+import os
+import random
+import subprocess
+import threading
+import time
+
+import httpx
+import sounds
+from desk import PROGRAM, Desk, wait_until
+
+KILLS = int(os.environ.get("DESK_KILLS", "50"))
+
+
+class Members(threading.Thread):
+    """Members who send, in one request or in parts, and write down what was acknowledged."""
+
+    def __init__(self, desk, link, seed):
+        super().__init__(daemon=True)
+        self.desk, self.link, self.seed = desk, link, seed
+        self.acknowledged, self.ended = {}, False
+
+    def run(self):
+        draw = random.Random(self.seed)
+        n = 0
+        while not self.ended:
+            n += 1
+            name = f"{self.seed}-{n}.wav"
+            data = sounds.short(f"{self.seed} {n}", draw.choice([0.5, 2, 8]))
+            try:
+                if draw.random() < 0.5:
+                    receipt = self.whole(name, data)
+                else:
+                    receipt = self.in_parts(name, data)
+            except (httpx.TransportError, TimeoutError):
+                time.sleep(0.05)
+                continue
+            if receipt:
+                self.acknowledged[receipt] = hashlib.sha256(data).hexdigest()
+
+    def whole(self, name, data):
+        answer = self.desk.send(self.link, name, data)
+        assert answer.status_code == 303, answer.text
+        return answer.headers["location"]
+
+    def in_parts(self, name, data):
+        """Goes on after every break, as the send-in page's script does."""
+        for _ in range(40):
+            if self.ended:
+                return None
+            try:
+                return self.parts(name, data)
+            except httpx.TransportError:
+                time.sleep(0.1)
+        raise TimeoutError
+
+    at = None
+
+    def parts(self, name, data):
+        with httpx.Client(base_url=self.desk.url, timeout=20) as member:
+            if self.at is None:
+                form = {"name": name, "bytes": len(data)}
+                begun = member.post(self.link + "/uploads", data=form)
+                assert begun.status_code == 201, begun.text
+                self.at = f"{self.link}/uploads/{begun.json()['upload']}"
+            while (offset := int(member.head(self.at).headers["upload-offset"])) < len(data):
+                part = data[offset : offset + 20_000]
+                headers = {"upload-offset": str(offset)}
+                member.patch(self.at, content=part, headers=headers)
+            done = member.post(self.at + "/finish", data={"place": "hill"})
+            if done.status_code == 409:
+                return self.parts(name, data)
+            assert done.status_code == 200, done.text
+            self.at = None
+            return done.json()["receipt"]
+
+
+def test_nothing_acknowledged_is_lost_and_all_is_analysed_once(base, tmp_path):
+    desk = Desk(tmp_path / "club", base, "--most-an-hour", "1000000", "--analyses", "2").start()
+    desk.set_up()
+    repeater, link = desk.new_repeater()
+    listen = desk.url.removeprefix("http://")
+    members = [Members(desk, link, seed) for seed in range(3)]
+    for member in members:
+        member.start()
+    draw = random.Random(5)
+    for _ in range(KILLS):
+        time.sleep(draw.uniform(0.05, 0.6))
+        desk.kill()
+        desk.start(listen)
+    for member in members:
+        member.ended = True
+    for member in members:
+        member.join(60)
+    acknowledged = {r: sha for m in members for r, sha in m.acknowledged.items()}
+    print(f"{len(acknowledged)} uploads acknowledged over {KILLS} kills")
+    assert len(acknowledged) >= KILLS / 2
+    found = desk.all_analysed(repeater, 300)
+    with httpx.Client(base_url=desk.url, timeout=60) as client:
+        for receipt in acknowledged:
+            state = client.get(receipt + "/state").json()["state"]
+            assert state in ("done", "failed"), (receipt, state)
+    kept = sorted(r["sha256"] for r in found)
+    for sha256 in acknowledged.values():
+        assert sha256 in kept
+    # Nobody's upload became two, whatever was repeated: one recording an acknowledgement, and
+    # for those whose acknowledgement was lost on the line at most as many more.
+    jobs = desk.rows("SELECT state, endings, COUNT(*) FROM jobs GROUP BY state, endings")
+    assert [(state, endings) for state, endings, _ in jobs] == [("done", "1")], jobs
+    results = desk.rows(
+        "SELECT COUNT(*) FROM recordings r LEFT JOIN results s ON s.recording = r.id "
+        "WHERE (r.state = 'done') <> (s.recording IS NOT NULL)"
+    )
+    assert results == [("0",)]
+    # Every original is whole, and every row has its original.
+    names = {p.name.split("-")[0]: p for p in desk.originals()}
+    for sha256 in set(kept):
+        assert hashlib.sha256(names[sha256].read_bytes()).hexdigest() == sha256
+    assert not [p for p in desk.incoming() if p.name.startswith("new-")]
+    desk.stop()
+
+
+def test_two_workers_never_do_a_job_twice(cluster, tmp_path):
+    name = "workers"
+    words = ["psql", "-q", "-d", f"{cluster}/postgres", "-c", f"CREATE DATABASE {name}"]
+    subprocess.run(words, check=True)
+    base = f"{cluster}/{name}"
+    desk = Desk(tmp_path / "club", base, "--most-an-hour", "100000", "--analyses", "0").start()
+    desk.set_up()
+    repeater, link = desk.new_repeater()
+    for n in range(60):
+        assert desk.send(link, f"{n}.wav", sounds.short(n)).status_code == 303
+    originals = str(tmp_path / "club" / "originals")
+
+    def worker(n):
+        return subprocess.Popen(
+            [PROGRAM, "desk-worker", "--folder", str(tmp_path / f"worker-{n}"), "--database", base,
+             "--objects", originals, "--analyses", "2"],
+        )
+
+    workers = [worker(0), worker(1)]
+    done = "SELECT COUNT(*) FROM jobs WHERE state = 'done'"
+    wait_until(lambda: int(desk.rows(done)[0][0]) >= 15, 120)
+    # One dies at its work; the other takes its jobs up when the leases have run out.
+    workers[0].kill()
+    workers[0].wait()
+    desk.all_analysed(repeater, 120)
+    by = desk.rows("SELECT leased_by, COUNT(*), SUM(endings), MAX(lease) FROM jobs GROUP BY 1")
+    print("jobs by worker:", by)
+    assert len(by) == 2 and all(int(count) > 0 for _, count, _, _ in by)
+    assert sum(int(count) for _, count, _, _ in by) == 60
+    assert all(count == endings for _, count, endings, _ in by)
+    # Only what the dead one had in its hands, two at most, was begun twice.
+    again = desk.rows("SELECT COUNT(*) FROM jobs WHERE lease > 1")
+    assert int(again[0][0]) <= 2
+    workers[1].terminate()
+    assert workers[1].wait(timeout=30) == 0
+    desk.stop()
+
+
+def test_a_desk_that_is_asked_to_stop_gives_its_jobs_back(desk_of):
+    desk = desk_of("--most-an-hour", "1000")
+    desk.set_up()
+    repeater, link = desk.new_repeater()
+    data = (sounds.CORPUS / "cycling-phone-at-speaker.m4a").read_bytes()
+    for _ in range(4):
+        desk.send(link, "memo.m4a", data)
+    desk.stop()
+    assert desk.rows("SELECT COUNT(*) FROM jobs WHERE state = 'leased'") == [("0",)]
+    desk.start()
+    desk.all_analysed(repeater)
+
+
+def test_two_desks_do_not_share_a_folder(desk, base):
+    words = [PROGRAM, "desk", "--folder", str(desk.folder), "--listen", "127.0.0.1:0"]
+    other = subprocess.run(words, capture_output=True, text=True, timeout=30)
+    assert other.returncode == 2 and "another desk or worker" in other.stderr
