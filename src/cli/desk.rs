@@ -139,7 +139,9 @@ pub struct RestoreArgs {
 
 /// Writes a backup.
 pub fn backup(args: BackupArgs) -> ExitCode {
-    moved(args.at, "kept", |place| async move { backup::make(&place, &args.to).await })
+    moved(args.at, "kept", |place| async move {
+        backup::make(&place, &args.to).await
+    })
 }
 
 /// Restores a backup.
@@ -156,7 +158,10 @@ fn moved<F: Future<Output = Result<Extent>>>(
 ) -> ExitCode {
     ended(at.place().and_then(|place| {
         let extent = in_runtime(work(place))?;
-        let text = format!("{} originals and {} rows {what}\n", extent.originals, extent.rows);
+        let text = format!(
+            "{} originals and {} rows {what}\n",
+            extent.originals, extent.rows
+        );
         say(text.as_bytes());
         Ok(())
     }))

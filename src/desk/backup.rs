@@ -72,7 +72,10 @@ async fn write(place: &Place, store: &Store, objects: &Objects, to: &Path) -> Ou
             content: Content::File(file),
         });
     }
-    let folder = to.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = to
+        .parent()
+        .filter(|f| !f.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
     let file = make::zip_in(folder, entries).await?;
     file.as_file().sync_all()?;
     (file.persist_noclobber(to)).map_err(|fault| Fault::Io(fault.error))?;
@@ -111,7 +114,9 @@ async fn read(place: &Place, store: &Store, objects: &Objects, from: &Path) -> O
     let mut rows = 0;
     let mut work = store.work().await?;
     for table in TABLES {
-        let entry = zip.by_name(&format!("tables/{table}.jsonl")).map_err(broken)?;
+        let entry = zip
+            .by_name(&format!("tables/{table}.jsonl"))
+            .map_err(broken)?;
         for line in BufReader::new(entry).lines() {
             Store::put_back(&mut work, table, &line?).await?;
             rows += 1;
@@ -133,7 +138,9 @@ async fn read(place: &Place, store: &Store, objects: &Objects, from: &Path) -> O
         }
         drop(entry);
         if secrets::hex(&hash.finalize()) != *sha256 {
-            return Err(damaged(format!("the original {at} is not what its fingerprint says")));
+            return Err(damaged(format!(
+                "the original {at} is not what its fingerprint says"
+            )));
         }
         file.as_file().sync_all()?;
         let new = objects.take(file.path(), sha256).await?;

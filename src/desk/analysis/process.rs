@@ -58,6 +58,9 @@ pub async fn analyse(task: &Task, clock: Duration) -> Outcome<Ending> {
     let answer = (status.success()).then(|| serde_json::from_slice(&text));
     Ok(match answer {
         Some(Ok(Answer::Done(result))) => Ending::Done(result),
+        // The system refused, not the file: its words name places of this machine, and another
+        // try may go well.
+        Some(Ok(Answer::Failed(code, words))) if code == "io" => return Err(Fault::Broken(words)),
         Some(Ok(Answer::Failed(code, words))) => Ending::Failed(code, words),
         Some(Err(_)) | None => Ending::Failed(
             "broken".into(),

@@ -3,6 +3,7 @@
 
 use super::{Task, process};
 use crate::desk::fault::{Fault, Outcome};
+use crate::desk::moment::MINUTE;
 use crate::desk::objects::Objects;
 use crate::desk::settings::Bounds;
 use crate::desk::store::Store;
@@ -17,6 +18,8 @@ use tokio::sync::{Notify, watch};
 const LOOK_EVERY: Duration = Duration::from_secs(2);
 /// After a fault of the database or the store.
 const REST: Duration = Duration::from_secs(5);
+/// A job that failed by a fault of ours is tried again after so long.
+const LATER: i64 = MINUTE;
 /// A job that was begun so often and never ended takes its worker down with it.
 const MOST_LEASES: i64 = 1000;
 
@@ -56,7 +59,7 @@ impl Worker {
                     Ok(()) => continue,
                     Err(fault) => {
                         (self.log)(&format!("analysis of {}: {fault}", job.recording));
-                        let _ = self.store.give_back(&job).await;
+                        let _ = self.store.give_back(&job, LATER).await;
                         REST
                     }
                 },
@@ -83,7 +86,7 @@ impl Worker {
                 ending => ending?,
             },
             lost = self.keep_lease(job) => return lost,
-            _ = stop.changed() => return self.store.give_back(job).await,
+            _ = stop.changed() => return self.store.give_back(job, 0).await,
         };
         self.store.end(job, &ending).await?;
         Ok(())

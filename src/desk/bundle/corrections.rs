@@ -43,7 +43,9 @@ pub async fn entries(app: &App, repeater: &Repeater) -> Outcome<Vec<Entry>> {
         skip += A_PAGE;
         for recording in recordings.iter().filter(|r| is_settled(r)) {
             let name = entry_name((entries.len() + 1) / 2, &recording.file_name);
-            let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
+            let stem = name
+                .rsplit_once('.')
+                .map_or(name.as_str(), |(stem, _)| stem);
             let truth = truth(app, repeater, recording, stem).await?;
             let place = app.store.place_of(&recording.sha256).await?;
             entries.push(text(&format!("{stem}.truth.json"), format!("{truth}\n")));
@@ -72,7 +74,9 @@ async fn truth(
         Err(fault) => return Err(fault),
     };
     // What could not be read has no listening either; the form wants a word here too.
-    let heard = check.as_ref().map(|check| check["listening"]["mode"].clone());
+    let heard = check
+        .as_ref()
+        .map(|check| check["listening"]["mode"].clone());
     let mode = heard.unwrap_or_else(|| "not_fm".into());
     Ok(json!({
         "schema": "tailbeat.truth/1",

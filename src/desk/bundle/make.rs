@@ -184,7 +184,8 @@ fn write(file: &std::fs::File, entries: &[Entry]) -> Outcome<()> {
         let mut hash = Sha256::new();
         match &entry.content {
             Content::Text(text) => {
-                out.start_file(entry.name.as_str(), packed).map_err(broken)?;
+                out.start_file(entry.name.as_str(), packed)
+                    .map_err(broken)?;
                 hash.update(text.as_bytes());
                 out.write_all(text.as_bytes())?;
             }

@@ -39,7 +39,11 @@ pub async fn take(app: &App, bundle: &Whole, by: &str) -> Outcome<String> {
         move || manifest(&path)
     })
     .await?;
-    let tests = manifest.tests.iter().map(measured).collect::<Outcome<_>>()?;
+    let tests = manifest
+        .tests
+        .iter()
+        .map(measured)
+        .collect::<Outcome<_>>()?;
     if let Some(site) = &manifest.site_toml {
         chain::plan(site)?;
     }
@@ -56,7 +60,10 @@ pub async fn take(app: &App, bundle: &Whole, by: &str) -> Outcome<String> {
             name: line(&manifest.repeater.name),
             output_mhz: cut(&manifest.repeater.output_mhz, 20),
             place: line(&manifest.repeater.place),
-            hang_s: manifest.repeater.hang_s.filter(|h| (0.01..=600.0).contains(h)),
+            hang_s: manifest
+                .repeater
+                .hang_s
+                .filter(|h| (0.01..=600.0).contains(h)),
             hysteresis_db: (manifest.repeater.hysteresis_db).filter(|h| (0.0..=20.0).contains(h)),
             word: String::new(),
         },
@@ -90,17 +97,25 @@ fn manifest(path: &std::path::Path) -> Outcome<Manifest> {
         ))
     };
     let mut zip = open(path)?;
-    let entry = zip.by_name(NAME).map_err(|_| bad("there is no case in this file"))?;
+    let entry = zip
+        .by_name(NAME)
+        .map_err(|_| bad("there is no case in this file"))?;
     let mut text = String::new();
     let mut entry = entry.take(MANIFEST_BYTES + 1);
     (entry.read_to_string(&mut text)).map_err(|_| bad("the case in this file is damaged"))?;
     if text.len() as u64 > MANIFEST_BYTES {
         return Err(bad("the case in this file is too large"));
     }
-    let manifest: Manifest = serde_json::from_str(&text)
-        .map_err(|fault| bad(&format!("the case in this file does not keep to its form ({fault})")))?;
+    let manifest: Manifest = serde_json::from_str(&text).map_err(|fault| {
+        bad(&format!(
+            "the case in this file does not keep to its form ({fault})"
+        ))
+    })?;
     if manifest.schema != SCHEMA {
-        return Err(bad(&format!("a case of the kind {} is not known here", line(&manifest.schema))));
+        return Err(bad(&format!(
+            "a case of the kind {} is not known here",
+            line(&manifest.schema)
+        )));
     }
     let parts = [
         manifest.recordings.len(),
@@ -108,7 +123,9 @@ fn manifest(path: &std::path::Path) -> Outcome<Manifest> {
         manifest.history.len(),
     ];
     if parts.into_iter().any(|n| n > MOST_PARTS) {
-        return Err(bad(&format!("the case in this file has more than {MOST_PARTS} parts")));
+        return Err(bad(&format!(
+            "the case in this file has more than {MOST_PARTS} parts"
+        )));
     }
     Ok(manifest)
 }
@@ -174,7 +191,10 @@ fn recording(part: &RecordingPart, whole: &Whole, place: String) -> ImportedReco
         },
         phase: phase(&part.phase).as_str(),
         corrected: corrected.and_then(|word| http::known_label(word).ok()),
-        correction_note: cut(part.correction_note.as_deref().unwrap_or_default(), WORDS_CHARS),
+        correction_note: cut(
+            part.correction_note.as_deref().unwrap_or_default(),
+            WORDS_CHARS,
+        ),
         notes: (part.notes.iter().take(MOST_PARTS))
             .map(|note| (cut(&note.text, WORDS_CHARS), line(&note.by)))
             .collect(),

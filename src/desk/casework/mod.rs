@@ -3,5 +3,4 @@
 pub mod chain;
 pub mod dossier;
 pub mod measuring;
-pub mod page;
 pub mod whole;

@@ -32,7 +32,7 @@ const MOST_TEE_LOSS_DB: f64 = 100.0;
 ///
 /// # Errors
 /// What is kept is damaged, or the database fails.
-async fn view(
+pub async fn view(
     whole: &Whole,
     app: &App,
     signed: &Signed,

@@ -6,13 +6,14 @@ use super::files::in_header;
 use super::guard::Signed;
 use super::headers::ALONE;
 use super::member::SILENCE;
+use super::{cases, recordings};
 use crate::desk::app::App;
-use crate::desk::arriving::{Arriving, Whole as File};
+use crate::desk::arriving::{Arriving, Whole as Arrived};
 use crate::desk::bundle::{corrections as labelled, make, take};
-use crate::desk::casework::{page as alone, whole};
+use crate::desk::casework::whole::{self, Whole};
 use crate::desk::fault::{Fault, Outcome};
-use crate::desk::view::ImportPage;
-use crate::desk::{pages, secrets};
+use crate::desk::view::{CaseFile, FiledRecording, ImportPage, Shell};
+use crate::desk::{fill, moment, pages, secrets};
 use axum::body::{Body, Bytes};
 use axum::extract::{Multipart, Path, State};
 use axum::http::header;
@@ -27,22 +28,53 @@ const STEP_BYTES: usize = 256 * 1024;
 /// `GET /case/{id}/page.html`: the whole case as one page that needs nothing else.
 pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown<Response> {
     let whole = whole::read(&app, &id).await?;
-    let page = alone::page(&app, &whole).await?;
-    (app.store.note_deed(&signed.visitor.name, "exported a page", &whole.case.title)).await?;
+    let page = file(&app, &whole, &signed).await?;
+    (app.store
+        .note_deed(&signed.visitor.name, "exported a page", &whole.case.title))
+    .await?;
     let headers = [
         (header::CONTENT_TYPE, "text/html; charset=utf-8".to_owned()),
         (header::CONTENT_SECURITY_POLICY, ALONE.to_owned()),
-        (header::CONTENT_DISPOSITION, attachment(&whole.case.title, "html")),
+        (
+            header::CONTENT_DISPOSITION,
+            attachment(&whole.case.title, "html"),
+        ),
     ];
     Ok((headers, page).into_response())
+}
+
+/// The whole case as one page.
+async fn file(app: &App, whole: &Whole, signed: &Signed) -> Outcome<String> {
+    let page = cases::view(whole, app, signed, None).await?;
+    let mut filed = Vec::new();
+    for (recording, phase) in &whole.recordings {
+        filed.push(FiledRecording {
+            recording: recordings::view(app, recording.clone(), Shell::default()).await?,
+            phase: fill::phase(phase),
+        });
+    }
+    Ok(pages::case_file(&CaseFile {
+        made: fill::when(moment::now()),
+        case: page.case,
+        history: page.history,
+        recordings: filed,
+        backoffs: page.backoffs,
+        tees: page.tees,
+        hunt: page.hunt,
+        chain_results: page.chain.results,
+        work: page.work,
+        dossier: page.dossier,
+    }))
 }
 
 /// `GET /case/{id}/bundle.zip`.
 pub async fn bundle(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown<Response> {
     let whole = whole::read(&app, &id).await?;
-    let page = alone::page(&app, &whole).await?;
+    let page = file(&app, &whole, &signed).await?;
     let entries = make::entries(&app, &whole, page).await?;
-    (app.store.note_deed(&signed.visitor.name, "exported a case", &whole.case.title)).await?;
+    (app.store
+        .note_deed(&signed.visitor.name, "exported a case", &whole.case.title))
+    .await?;
     Ok(zipped(&app, entries, &whole.case.title).await?)
 }
 
@@ -54,7 +86,9 @@ pub async fn corrections(
 ) -> Shown<Response> {
     let repeater = app.store.repeater(&id).await?;
     let entries = labelled::entries(&app, &repeater).await?;
-    (app.store.note_deed(&signed.visitor.name, "exported corrections", &repeater.name)).await?;
+    (app.store
+        .note_deed(&signed.visitor.name, "exported corrections", &repeater.name))
+    .await?;
     Ok(zipped(&app, entries, &format!("{} corrections", repeater.name)).await?)
 }
 
@@ -101,11 +135,7 @@ fn most(app: &App) -> u64 {
 }
 
 /// `POST /import`.
-pub async fn import_done(
-    State(app): Desk,
-    signed: Signed,
-    form: Multipart,
-) -> Shown<Response> {
+pub async fn import_done(State(app): Desk, signed: Signed, form: Multipart) -> Shown<Response> {
     let by = &signed.may_change()?.name;
     let taken = async {
         let file = bundle_of(&app, &signed, form).await?;
@@ -122,7 +152,7 @@ pub async fn import_done(
 }
 
 /// The file of the form. Its token stands before it, so that nobody's forged form fills the disk.
-async fn bundle_of(app: &App, signed: &Signed, mut form: Multipart) -> Outcome<File> {
+async fn bundle_of(app: &App, signed: &Signed, mut form: Multipart) -> Outcome<Arrived> {
     let cut = || Fault::Bad("the form broke off; send it again".into());
     let mut trusted = false;
     while let Some(mut part) = (tokio::time::timeout(SILENCE, form.next_field()).await)

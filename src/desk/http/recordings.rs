@@ -5,8 +5,10 @@ use super::answer::Shown;
 use super::files::{alone, sound};
 use super::guard::{Posted, Signed};
 use crate::cause::verdict::{Cause, Label};
-use crate::desk::fault::Fault;
-use crate::desk::view::{CaseChoice, Correction, Note, Phase, RecordingPage};
+use crate::desk::app::App;
+use crate::desk::fault::{Fault, Outcome};
+use crate::desk::store::rows::Recording;
+use crate::desk::view::{CaseChoice, Correction, Note, Phase, RecordingPage, Shell};
 use crate::desk::{fill, media, pages};
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
@@ -21,18 +23,28 @@ const TITLE_CHARS: usize = 120;
 pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown {
     let recording = app.store.recording(&id).await?;
     app.store.seen(&id).await?;
+    let view = view(&app, recording, signed.shell()).await?;
+    Ok(Html(pages::recording(&view)))
+}
+
+/// A recording as its page shows it.
+///
+/// # Errors
+/// What is kept is damaged, or the database fails.
+pub async fn view(app: &App, recording: Recording, shell: Shell) -> Outcome<RecordingPage> {
+    let id = recording.id.clone();
     let repeater = app.store.repeater(&recording.repeater).await?;
     let in_cases = app.store.cases_of(&repeater.id).await?;
     let cases = app.store.cases(&repeater.id).await?;
-    let view = RecordingPage {
-        shell: signed.shell(),
+    Ok(RecordingPage {
+        shell,
         repeater_id: repeater.id,
         repeater: repeater.name,
         media_type: media::type_of(&recording.file_name).into(),
         size_bytes: recording.bytes.unsigned_abs(),
         received: fill::when(recording.received_at),
         said: fill::remarks(&recording),
-        analysis: fill::analysis(&app, &recording).await?,
+        analysis: fill::analysis(app, &recording).await?,
         correction: (recording.corrected.clone()).map(|label| Correction {
             label,
             why: recording.correction_note.clone().unwrap_or_default(),
@@ -58,8 +70,7 @@ pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> S
         file: recording.file_name,
         sha256: recording.sha256,
         id,
-    };
-    Ok(Html(pages::recording(&view)))
+    })
 }
 
 /// `GET /recording/{id}/audio`, the original, or parts of it.

@@ -119,15 +119,16 @@ impl Store {
         Ok(done.rows_affected() == 1)
     }
 
-    /// Gives a job back, as a worker does that is asked to stop.
+    /// Gives a job back, to be done after so long: at once by a worker that is asked to stop,
+    /// later by one that failed, so that the others' jobs come first.
     ///
     /// # Errors
     /// The database fails.
-    pub async fn give_back(&self, job: &Job) -> Outcome<()> {
+    pub async fn give_back(&self, job: &Job, after: i64) -> Outcome<()> {
         let sql = "UPDATE jobs SET state = 'waiting', due_at = $1 \
                    WHERE recording = $2 AND lease = $3 AND state = 'leased'";
         sqlx::query(sql)
-            .bind(now())
+            .bind(now() + after)
             .bind(&job.recording)
             .bind(job.lease)
             .execute(&self.pool)

@@ -91,7 +91,10 @@ impl Store {
         let row: Map<String, Value> =
             serde_json::from_str(line).map_err(|fault| damaged(fault.to_string()))?;
         let kept: Vec<(&String, &Value)> = row.iter().filter(|(_, v)| !v.is_null()).collect();
-        let plain = |name: &str| name.bytes().all(|b| b.is_ascii_lowercase() || b == b'_' || b.is_ascii_digit());
+        let plain = |name: &str| {
+            name.bytes()
+                .all(|b| b.is_ascii_lowercase() || b == b'_' || b.is_ascii_digit())
+        };
         if let Some((name, _)) = kept.iter().find(|(name, _)| !plain(name)) {
             return Err(damaged(format!("{name} is no column")));
         }
