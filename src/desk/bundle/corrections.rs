@@ -42,7 +42,7 @@ pub async fn entries(app: &App, repeater: &Repeater) -> Outcome<Vec<Entry>> {
         }
         skip += A_PAGE;
         for recording in recordings.iter().filter(|r| is_settled(r)) {
-            let name = entry_name((entries.len() + 1) / 2, &recording.file_name);
+            let name = entry_name(entries.len().div_ceil(2), &recording.file_name);
             let stem = name
                 .rsplit_once('.')
                 .map_or(name.as_str(), |(stem, _)| stem);

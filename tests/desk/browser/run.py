@@ -86,9 +86,14 @@ def main():
         case = story("judges a recording", lambda: trustee.judges_a_recording(keeper, desk))
         if case:
             story("hunts and proves", lambda: trustee.hunts_and_proves(keeper, desk, case, link, after, member))
+            story(
+                "takes the case away and brings it back",
+                lambda: trustee.takes_away_and_brings_back(keeper, desk, case, work, (before, after)),
+            )
         invitation = story("sees the rest", lambda: trustee.sees_the_rest(keeper, desk))
         if case and invitation:
-            story("a reader only reads", lambda: trustee.reads_only(plain_reader(browser), desk, invitation, case))
+            reader = browser()
+            story("a reader only reads", lambda: trustee.reads_only(reader, desk, invitation, case))
     finally:
         looked_at = sum(b.looked_at for b in browsers)
         for one in browsers:
@@ -97,10 +102,6 @@ def main():
     print(f"{looked_at} views looked at; screenshots in {shots}")
     if failed:
         raise SystemExit(f"{len(failed)} failed: {', '.join(failed)}")
-
-
-def plain_reader(browser):
-    return browser()
 
 
 if __name__ == "__main__":

@@ -1,5 +1,9 @@
 """The keeper of a repeater, from the first set-up to a proven case."""
 
+import hashlib
+import urllib.request
+import zipfile
+
 from selenium.webdriver.common.keys import Keys
 
 PASSWORD = "a wet jumper on the hill"
@@ -212,6 +216,46 @@ def hunts_and_proves(browser, desk, case, link, after, member):
     assert "proven" in browser.text(".heading")
 
 
+def takes_away_and_brings_back(browser, desk, case, folder, originals):
+    """The whole case as one page and as an archive; the archive comes back as a case."""
+    browser.open(case)
+    cookies = "; ".join(f"{c['name']}={c['value']}" for c in browser.driver.get_cookies())
+
+    def fetch(name):
+        asked = urllib.request.Request(f"{case}/{name}", headers={"cookie": cookies})
+        with urllib.request.urlopen(asked) as answer:
+            return answer.read()
+
+    page = folder / "case.html"
+    page.write_bytes(fetch("page.html"))
+    browser.open(page.as_uri())
+    assert browser.all("img.timeline"), "the recordings' pictures are in the file"
+    broken = "return [...document.images].filter((i) => !i.naturalWidth).length"
+    assert browser.driver.execute_script(broken) == 0, "and every one of them is drawn"
+    browser.look("case-file")
+    sheet = folder / "dossier.html"
+    sheet.write_bytes(fetch("dossier.html"))
+    browser.open(sheet.as_uri())
+    assert browser.prints("dossier") == 1, "the sheet to hand on is one sheet"
+    archive = folder / "bundle.zip"
+    archive.write_bytes(fetch("bundle.zip"))
+    with zipfile.ZipFile(archive) as opened:
+        assert opened.testzip() is None
+        held = {hashlib.sha256(opened.read(name)).hexdigest() for name in opened.namelist()}
+    for original in originals:
+        assert hashlib.sha256(original.read_bytes()).hexdigest() in held, f"{original.name} is in it"
+    browser.open(desk.address + "/import")
+    browser.look("import")
+    browser.fill("#bundle", str(archive))
+    browser.send("Import it")
+    browser.says("Cycling in the rain")
+    browser.open(desk.address + "/import")
+    browser.fill("#bundle", str(page))
+    browser.send("Import it")
+    assert browser.all("[role=alert]") or "could not be read" in browser.text(), browser.text()
+    browser.driver.get_log("browser")
+
+
 def sees_the_rest(browser, desk):
     """Keepers, log, account, import, what is not there."""
     browser.open(desk.address + "/keepers")
@@ -226,8 +270,6 @@ def sees_the_rest(browser, desk):
     browser.fill("#label", "logger at the site")
     browser.send("Make a token")
     browser.look("account")
-    browser.open(desk.address + "/import")
-    browser.look("import")
     browser.open(desk.address + "/repeater/none")
     browser.says("There is nothing here")
     browser.driver.get_log("browser")
