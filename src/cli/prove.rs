@@ -66,10 +66,10 @@ pub struct ProveArgs {
     /// Folder for --render
     #[arg(short, long, value_name = "DIR")]
     out: Option<PathBuf>,
-    /// With --part fit: fit the causes' tables anew, for the next build
+    /// With --part spared: fit the causes' tables anew, for the next build
     #[arg(long, conflicts_with_all = ["tier", "family", "only_failures", "limit", "leave_out"])]
     refit: bool,
-    /// With --part fit: judge each chain by tables fitted on all other chains
+    /// With --part spared: judge each chain by tables fitted on all other chains
     #[arg(long, conflicts_with_all = ["tier", "family", "only_failures", "limit"])]
     leave_out: bool,
     /// Make the committed recordings of the corpus again, with their labels
@@ -112,6 +112,8 @@ the next run only checks.";
 enum PartWord {
     /// What may be fitted on
     Fit,
+    /// What of it the network was not fitted on; the causes' tables are fitted on this
+    Spared,
     /// What nothing is fitted on
     HeldOut,
     /// One recording for each tier and cause of the held-out part
@@ -139,6 +141,7 @@ impl PartWord {
     const fn part(self) -> Part {
         match self {
             Self::Fit => Part::Fit,
+            Self::Spared => Part::Spared,
             Self::HeldOut => Part::HeldOut,
             Self::Quick => Part::Quick,
         }
@@ -161,14 +164,21 @@ pub fn run(args: &ProveArgs) -> ExitCode {
 }
 
 fn prove(args: &ProveArgs) -> Result<Said> {
-    if (args.refit || args.leave_out || args.frames.is_some() || args.watch.is_some())
-        && args.part != PartWord::Fit
-    {
-        return Err(Error::BadSetting {
-            place: "--part".into(),
-            what: "nothing is ever fitted on the held-out part".into(),
-            remedy: "add --part fit".into(),
-        });
+    let wanted = [
+        (args.frames.is_some(), PartWord::Fit, "fit"),
+        (args.watch.is_some(), PartWord::Fit, "fit"),
+        (args.refit || args.leave_out, PartWord::Spared, "spared"),
+    ];
+    for (asked, part, word) in wanted {
+        if asked && args.part != part {
+            return Err(Error::BadSetting {
+                place: "--part".into(),
+                what: "the network is fitted on the fit part, tables on what that spared, and \
+                       nothing on the held-out part"
+                    .into(),
+                remedy: format!("add --part {word}"),
+            });
+        }
     }
     if args.remake_recordings {
         let made = recordings::remake(&args.corpus.join("recordings"))?;
@@ -237,9 +247,9 @@ fn report(args: &ProveArgs, corpus: &Corpus, outcomes: &[Outcome]) -> Result<()>
 /// What the page says of `--leave-out`.
 const LEFT_OUT: &str = "Each chain was judged by tables of causes that were fitted on all other \
     chains of the part: what is measured is how well the tables carry over to a way of recording \
-    that they have not seen. The network that hears the frames was fitted on these very \
-    recordings, every chain among them, so these figures are better than an unknown recording's; \
-    the held-out part's page tells those.";
+    that they have not seen. The network that hears the frames was fitted on none of these \
+    recordings, but on others of the same scenes and of the same chains, so these figures are better \
+    than those of unknown scenes on unknown recorders; the held-out part's page tells those.";
 
 /// The network to hear by.
 fn network(path: Option<&Path>) -> Result<Arc<Network>> {
@@ -308,6 +318,7 @@ const fn page_name(args: &ProveArgs) -> &'static str {
         (true, _) => "accuracy-left-out",
         (false, PartWord::HeldOut) => "accuracy",
         (false, PartWord::Fit) => "accuracy-fit",
+        (false, PartWord::Spared) => "accuracy-spared",
         (false, PartWord::Quick) => "accuracy-quick",
     }
 }

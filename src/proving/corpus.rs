@@ -95,6 +95,11 @@ impl Corpus {
     pub fn cells(&self, part: Part) -> Vec<Cell> {
         match part {
             Part::Fit => self.split.fit.cells(),
+            Part::Spared => {
+                let mut cells = self.split.fit.cells();
+                cells.retain(Cell::spared);
+                cells
+            }
             Part::HeldOut => self.split.held_out.cells(),
             Part::Quick => self.quick(),
         }
@@ -104,7 +109,7 @@ impl Corpus {
     #[must_use]
     pub fn plan(&self, part: Part) -> &PartPlan {
         match part {
-            Part::Fit => &self.split.fit,
+            Part::Fit | Part::Spared => &self.split.fit,
             Part::HeldOut | Part::Quick => &self.split.held_out,
         }
     }

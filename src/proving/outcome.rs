@@ -83,12 +83,12 @@ impl Outcome {
         let collar = collar(truth.tier);
         let tally = |true_kind: TrueEventKind, kind: EventKind| {
             let expected: Vec<Instant> = truth.heard(true_kind).map(|e| Instant(e.t_s)).collect();
-            let found: Vec<Instant> = match &heard {
+            let found: Vec<(Instant, f64)> = match &heard {
                 Ok((timeline, _)) => timeline
                     .events
                     .iter()
                     .filter(|e| e.kind == kind)
-                    .map(|e| e.t)
+                    .map(|e| (e.t, e.confidence))
                     .collect(),
                 Err(_) => Vec::new(),
             };

@@ -1,6 +1,7 @@
 //! Counts of found, spurious and missed events, and how far off the found ones were.
 
 use super::matching::{Pair, match_instants};
+use crate::statistics::calibration::Forecast;
 use crate::units::{Instant, Seconds};
 use serde::{Deserialize, Serialize};
 use std::ops::AddAssign;
@@ -71,6 +72,9 @@ pub struct EventTally {
     pub counts: Counts,
     /// Found minus true, for each hit.
     pub errors: Vec<Seconds>,
+    /// For each found event that counts: its stated confidence, and whether it was there.
+    #[serde(skip)]
+    pub forecasts: Vec<Forecast>,
 }
 
 impl EventTally {
@@ -82,30 +86,42 @@ impl EventTally {
         Self {
             counts: Counts::of(truth.len(), found.len(), pairs.len()),
             errors: pairs.iter().map(error).collect(),
+            forecasts: Vec::new(),
         }
     }
 }
 
 impl EventTally {
-    /// As [`EventTally::of`], but found events that belong to none of `truth` and lie within the
-    /// collar of one of `open` are not counted at all (each of `open` excuses one).
+    /// As [`EventTally::of`], of events with their confidences, but found events that belong to
+    /// none of `truth` and lie within the collar of one of `open` are not counted at all (each of
+    /// `open` excuses one).
     #[must_use]
     pub fn of_known(
         truth: &[Instant],
         open: &[Instant],
-        found: &[Instant],
+        found: &[(Instant, f64)],
         collar: Seconds,
     ) -> Self {
-        let pairs = match_instants(truth, found, collar);
-        let mut left: Vec<Instant> = Vec::new();
-        for (index, &instant) in found.iter().enumerate() {
-            if !pairs.iter().any(|pair| pair.found == index) {
-                left.push(instant);
-            }
+        let instants: Vec<Instant> = found.iter().map(|(t, _)| *t).collect();
+        let mut there = vec![false; found.len()];
+        for pair in match_instants(truth, &instants, collar) {
+            there[pair.found] = true;
         }
-        let excused = match_instants(open, &left, collar).len();
-        let mut tally = Self::of(truth, found, collar);
-        tally.counts.spurious -= excused;
+        let left: Vec<usize> = (0..found.len()).filter(|i| !there[*i]).collect();
+        let spare: Vec<Instant> = left.iter().map(|i| instants[*i]).collect();
+        let mut counts = vec![true; found.len()];
+        for pair in match_instants(open, &spare, collar) {
+            counts[left[pair.found]] = false;
+        }
+        let mut tally = Self::of(truth, &instants, collar);
+        tally.counts.spurious -= counts.iter().filter(|c| !**c).count();
+        tally.forecasts = (0..found.len())
+            .filter(|i| counts[*i])
+            .map(|i| Forecast {
+                stated: found[i].1,
+                happened: there[i],
+            })
+            .collect();
         tally
     }
 }
@@ -114,6 +130,7 @@ impl AddAssign<&Self> for EventTally {
     fn add_assign(&mut self, other: &Self) {
         self.counts += other.counts;
         self.errors.extend_from_slice(&other.errors);
+        self.forecasts.extend_from_slice(&other.forecasts);
     }
 }
 
@@ -169,7 +186,8 @@ mod tests {
     #[test]
     fn what_cannot_be_known_excuses_one_found_event() {
         let at = |times: &[f64]| times.iter().copied().map(Instant).collect::<Vec<_>>();
-        let found = at(&[1.0, 4.98, 5.01, 9.0]);
+        let sure = |times: &[f64]| times.iter().map(|t| (Instant(*t), 0.75)).collect::<Vec<_>>();
+        let found = sure(&[1.0, 4.98, 5.01, 9.0]);
         let tally = EventTally::of_known(&at(&[1.0]), &at(&[5.0]), &found, Seconds(0.05));
         let counts = Counts {
             hits: 1,
@@ -177,8 +195,10 @@ mod tests {
             missed: 0,
         };
         assert_eq!(tally.counts, counts);
+        let there: Vec<bool> = tally.forecasts.iter().map(|f| f.happened).collect();
+        assert_eq!(there, [true, false, false]);
         // A true event is never excused away, though an open moment lies beside it.
-        let tally = EventTally::of_known(&at(&[1.0]), &at(&[1.01]), &at(&[1.0]), Seconds(0.05));
+        let tally = EventTally::of_known(&at(&[1.0]), &at(&[1.01]), &sure(&[1.0]), Seconds(0.05));
         assert_eq!((tally.counts.hits, tally.counts.spurious), (1, 0));
     }
 

@@ -1,6 +1,7 @@
 //! Transmissions and tones to events in order of time.
 
 use super::refine::Edge;
+use super::sureness::Sureness;
 use super::tones::ToneRun;
 use super::transmissions::Over;
 use super::types::{Event, EventKind};
@@ -10,13 +11,16 @@ use crate::units::Seconds;
 /// All events, in order of time.
 pub fn list(overs: &[Over], tones: &[ToneRun]) -> Vec<Event> {
     let mut events = Vec::new();
+    let sureness = Sureness::shipped();
+    let event = |edge: &Edge, kind: EventKind| Event {
+        t: edge.t,
+        kind,
+        sd: edge.sd,
+        confidence: sureness
+            .curve(kind)
+            .map_or(edge.confidence, |curve| curve.chance(edge.confidence)),
+    };
     for over in overs {
-        let event = |edge: &Edge, kind: EventKind| Event {
-            t: edge.t,
-            kind,
-            sd: edge.sd,
-            confidence: edge.confidence,
-        };
         if over.start_known {
             events.push(event(&over.start, EventKind::KeyUp));
         }

@@ -14,6 +14,7 @@ mod reading;
 mod refine;
 mod roles;
 mod segments;
+pub mod sureness;
 mod tones;
 mod transmissions;
 pub mod types;

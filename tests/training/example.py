@@ -32,7 +32,7 @@ def main():
     rows[300:420, 10] = 0.0
     rows = np.round(rows, 4)
     x, static = network.features(rows)
-    pad = -COUNT % network.FINE
+    pad = -COUNT % (network.FINE * network.POOL)
     x = np.pad(x, ((0, pad), (0, 0)))
     logits, modes = network.apply(params, x[None], static[None])
     chances = np.asarray(jax.nn.log_softmax(logits, -1))[0, :COUNT]

@@ -1,4 +1,5 @@
-//! Fits the causes' tables on the fit part, and judges each kind of listening and recording by
+//! Fits the causes' tables and the worth of the network's sureness on what of the fit part the
+//! network was not fitted on, and judges each kind of listening and recording by
 //! tables that were fitted without it.
 
 use super::judging::Judged;
@@ -10,12 +11,18 @@ use crate::cause::{judge_by, whole};
 use crate::check::Check;
 use crate::error::{Error, Result};
 use crate::proving::outcome::Outcome;
+use crate::proving::tally::EventTally;
+use crate::statistics::dose_response::{DoseGroup, Link, fit_ml};
+use crate::timeline::sureness::{Curve, Sureness};
 use crate::units::Seconds;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// The tables' file, which the next build takes in.
 const TABLES_FILE: &str = "src/tuning/cause_tables.json";
+
+/// The curves' file, beside it.
+const SURENESS_FILE: &str = "src/tuning/event_sureness.json";
 
 /// The measures' file within the corpus folder: what the tables rest on.
 const MEASURES_FILE: &str = "fit-measures.json";
@@ -44,8 +51,8 @@ fn rounded(measures: Measures) -> Measures {
     measures.map(|value| value.map(|x| (x * 1e5).round() / 1e5))
 }
 
-/// Writes measures and tables; gives their paths.
-pub fn refit(judged: &[Judged], corpus: &Path) -> Result<[PathBuf; 2]> {
+/// Writes measures, tables and curves; gives their paths.
+pub fn refit(judged: &[Judged], corpus: &Path) -> Result<[PathBuf; 3]> {
     let cases = cases(judged.iter());
     let lines = cases
         .iter()
@@ -53,12 +60,51 @@ pub fn refit(judged: &[Judged], corpus: &Path) -> Result<[PathBuf; 2]> {
         .collect::<serde_json::Result<Vec<_>>>()
         .map_err(unwritable)?;
     let tables = serde_json::to_string(&tables::fit(&cases)).map_err(unwritable)?;
-    let paths = [corpus.join(MEASURES_FILE), PathBuf::from(TABLES_FILE)];
-    let texts = [format!("[\n{}\n]\n", lines.join(",\n")), tables];
+    let sureness = serde_json::to_string(&sureness(judged)?).map_err(unwritable)?;
+    let paths = [
+        corpus.join(MEASURES_FILE),
+        PathBuf::from(TABLES_FILE),
+        PathBuf::from(SURENESS_FILE),
+    ];
+    let texts = [
+        format!("[\n{}\n]\n", lines.join(",\n")),
+        tables,
+        sureness + "\n",
+    ];
     for (path, text) in paths.iter().zip(texts) {
         std::fs::write(path, text).map_err(|error| io(path, error))?;
     }
     Ok(paths)
+}
+
+/// Curves fitted on every found event.
+fn sureness(judged: &[Judged]) -> Result<Sureness> {
+    let shipped = Sureness::shipped();
+    let curve = |was: Curve, pick: fn(&Outcome) -> &EventTally| {
+        let groups: Vec<DoseGroup> = judged
+            .iter()
+            .flat_map(|one| &pick(&one.outcome).forecasts)
+            .map(|f| DoseGroup {
+                dose: was.undone(f.stated),
+                trials: 1,
+                responses: f.happened.into(),
+            })
+            .collect();
+        let fit = fit_ml(&groups, Link::Logit).map_err(|why| Error::BadSetting {
+            place: "events' sureness".into(),
+            what: format!("no curve fits ({why:?})"),
+            remedy: "judge the whole part".into(),
+        })?;
+        Ok(Curve {
+            intercept: fit.intercept,
+            slope: fit.slope,
+        })
+    };
+    Ok(Sureness {
+        key_up: curve(shipped.key_up, |o| &o.key_up)?,
+        input_loss: curve(shipped.input_loss, |o| &o.input_loss)?,
+        carrier_drop: curve(shipped.carrier_drop, |o| &o.carrier_drop)?,
+    })
 }
 
 fn unwritable(error: serde_json::Error) -> Error {

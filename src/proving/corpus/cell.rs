@@ -2,6 +2,7 @@
 
 use crate::error::{Error, Result};
 use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
 use std::fmt;
 
 /// A scene heard over a chain, and which one of its drawings; written `scene@chain:index`.
@@ -45,6 +46,14 @@ impl Cell {
         format!("{}@{}", self.scene, self.chain)
     }
 
+    /// Whether the cell's family, if it is of the fit part, is spared by the fitting of the network:
+    /// three in ten, by the first byte of the SHA-256 of its name, as in
+    /// `tests/training/network.py`.
+    #[must_use]
+    pub fn spared(&self) -> bool {
+        Sha256::digest(self.family())[0] % 10 < 3
+    }
+
     /// Seed of the rendering: 48 bits of FNV-1a over the name, so that no two cells draw alike
     /// and every JSON reader keeps all digits.
     #[must_use]
@@ -75,6 +84,16 @@ mod tests {
         for text in ["", "a", "a@b", "a:1", "@b:1", "a@:1", "a@b:x", "a@b:-1"] {
             assert!(Cell::parse(text).is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn a_family_is_spared_whole() {
+        let spared = |text: &str| Cell::parse(text).unwrap().spared();
+        // First bytes of the digests by Python's hashlib: 0x1c, 0x82, 0x4d.
+        assert!(!spared("cycling-steady@line-scanner:0"));
+        assert!(spared("fading-walk@phone-near:0"));
+        assert!(spared("fading-walk@phone-near:1"));
+        assert!(!spared("talk-two@codec-memo:0"));
     }
 
     #[test]

@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 pub enum Part {
     /// Thresholds and models are fitted on this.
     Fit,
+    /// What of the fit part the network was not fitted on: the causes' tables are fitted on it.
+    Spared,
     /// Nothing is ever fitted on this.
     HeldOut,
     /// One recording for each tier and cause of the held-out part.
@@ -24,6 +26,7 @@ impl Part {
     pub const fn as_str(self) -> &'static str {
         match self {
             Self::Fit => "fit",
+            Self::Spared => "spared",
             Self::HeldOut => "held-out",
             Self::Quick => "quick",
         }

@@ -220,6 +220,8 @@ pub(super) fn events(tiers: &BTreeMap<Tier, Scores>) -> String {
         "median",
         "90 %",
         "99 %",
+        "confidence: Brier",
+        "calibration error",
     ];
     let mut rows = Vec::new();
     for (tier, scores) in tiers {
@@ -273,6 +275,8 @@ fn event_row(tier: Tier, kind: &str, events: &EventScore) -> Vec<String> {
         ms(events.error.map(|e| e.median_s)),
         ms(events.error.map(|e| e.p90_s)),
         ms(events.error.map(|e| e.p99_s)),
+        or_nothing(events.confidence.map(|c| c.brier), Unit::Plain),
+        or_nothing(events.confidence.map(|c| c.calibration_error), Unit::Plain),
     ]
 }
 

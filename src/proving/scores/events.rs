@@ -2,9 +2,10 @@
 
 use crate::proving::bootstrap::{Estimate, estimate};
 use crate::proving::outcome::Outcome;
-use crate::proving::rules::CONFIDENCE;
+use crate::proving::rules::{CONFIDENCE, RELIABILITY_BINS};
 use crate::proving::tally::{Counts, EventTally};
 use crate::statistics::Interval;
+use crate::statistics::calibration::{brier, expected_calibration_error};
 use crate::statistics::quantiles::{median, median_interval, quantile};
 use serde::Serialize;
 
@@ -21,6 +22,17 @@ pub struct EventScore {
     pub f1: Option<Estimate>,
     /// Timing error of the hits.
     pub error: Option<Spread>,
+    /// How good the stated confidences are.
+    pub confidence: Option<ConfidenceScore>,
+}
+
+/// Scores of the confidences of found events.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ConfidenceScore {
+    /// Mean squared error.
+    pub brier: f64,
+    /// Mean distance of stated from observed frequency, over bins of equal width.
+    pub calibration_error: f64,
 }
 
 /// Sizes of errors in seconds.
@@ -74,6 +86,12 @@ impl EventScore {
             recall: sum.counts.recall(),
             f1,
             error: Spread::of(&errors_s),
+            confidence: brier(&sum.forecasts)
+                .zip(expected_calibration_error(&sum.forecasts, RELIABILITY_BINS))
+                .map(|(brier, calibration_error)| ConfidenceScore {
+                    brier,
+                    calibration_error,
+                }),
         }
     }
 }

@@ -1,16 +1,18 @@
-//! The network that hears what each frame is: a stack of dilated convolutions over steps of
-//! 20 ms that looks about seven seconds to either side, and a finer part that looks at the frames
-//! of the step itself.
+//! The network that hears what each frame is: dilated convolutions over strides of 80 ms that look
+//! about twelve seconds to either side, others over steps of 20 ms, and a finer part that looks at
+//! the frames of the step itself.
 //!
 //! It was fitted on simulated recordings of the fit part of the corpus by
 //! `tests/training/network.py`, which must compute the same as this.
 
+mod block;
 mod dense;
 mod features;
 mod weights;
 
 use super::roles::Role;
 use crate::acoustics::frames::Frame;
+use block::Block;
 use dense::Dense;
 use features::{FEATURES, STATIC, features};
 use std::sync::{Arc, LazyLock};
@@ -19,10 +21,18 @@ use std::sync::{Arc, LazyLock};
 pub const MODES: usize = 5;
 /// Frames in a step.
 const FINE: usize = 4;
-/// Channels between the layers.
-const WIDTH: usize = 48;
-/// Reach of each block's taps, in steps.
-const DILATIONS: [usize; 12] = [1, 2, 4, 8, 16, 32, 64, 128, 1, 4, 16, 64];
+/// Steps in a stride.
+const POOL: usize = 4;
+/// Channels of the streams of steps.
+const NEAR: usize = 40;
+/// Channels of the stream of strides.
+const FAR: usize = 64;
+/// Reach of each block's taps, in steps, before what is far is known.
+const NEAR_DILATIONS: [usize; 2] = [1, 2];
+/// The same in strides.
+const FAR_DILATIONS: [usize; 10] = [1, 2, 4, 8, 16, 32, 64, 1, 4, 16];
+/// The same in steps, when it is.
+const LATE_DILATIONS: [usize; 2] = [1, 2];
 
 /// What the network heard in a run of frames.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,22 +60,17 @@ impl Heard {
     }
 }
 
-/// One residual block.
-#[derive(Debug, Clone)]
-struct Block {
-    /// Three taps for each channel: before, here, after.
-    taps: [Vec<f32>; 3],
-    up: Dense,
-    down: Dense,
-}
-
 /// A fitted network.
 #[derive(Debug, Clone)]
 pub struct Network {
     input: Dense,
     /// What the run's own values add to the input.
     setting: Dense,
-    blocks: Vec<Block>,
+    near: Vec<Block<NEAR>>,
+    pool: Dense,
+    far: Vec<Block<FAR>>,
+    spread: Dense,
+    late: Vec<Block<NEAR>>,
     fine: Dense,
     mix: Dense,
     out: Dense,
@@ -94,27 +99,20 @@ impl Network {
     /// What is wrong with the bytes.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, String> {
         let mut file = weights::Weights::read(bytes)?;
-        let blocks = (0..DILATIONS.len())
-            .map(|i| {
-                let taps = file.take(&format!("blocks.{i}.taps"), &[3, WIDTH])?;
-                let tap = |k: usize| taps[k * WIDTH..(k + 1) * WIDTH].to_vec();
-                Ok(Block {
-                    taps: [tap(0), tap(1), tap(2)],
-                    up: file.dense(&format!("blocks.{i}.up"), WIDTH, WIDTH)?,
-                    down: file.dense(&format!("blocks.{i}.down"), WIDTH, WIDTH)?,
-                })
-            })
-            .collect::<Result<Vec<_>, String>>()?;
         let window = 3 * FINE * FEATURES;
-        let (input, setting) = file.dense("in", window + STATIC, WIDTH)?.split(window);
+        let (input, setting) = file.dense("in", window + STATIC, NEAR)?.split(window);
         Ok(Self {
             input,
             setting,
-            blocks,
-            fine: file.dense("fine", window, WIDTH)?,
-            mix: file.dense("mix", 2 * WIDTH, WIDTH)?,
-            out: file.dense("out", WIDTH, FINE * Role::COUNT)?,
-            mode: file.dense("mode", WIDTH, MODES)?,
+            near: block::stack(&mut file, "near", &NEAR_DILATIONS)?,
+            pool: file.dense("pool", POOL * NEAR, FAR)?,
+            far: block::stack(&mut file, "far", &FAR_DILATIONS)?,
+            spread: file.dense("spread", FAR, NEAR)?,
+            late: block::stack(&mut file, "late", &LATE_DILATIONS)?,
+            fine: file.dense("fine", window, NEAR)?,
+            mix: file.dense("mix", 2 * NEAR, NEAR)?,
+            out: file.dense("out", NEAR, FINE * Role::COUNT)?,
+            mode: file.dense("mode", FAR, MODES)?,
         })
     }
 
@@ -122,17 +120,26 @@ impl Network {
     #[must_use]
     pub fn hear(&self, frames: &[Frame]) -> Heard {
         let (rows, fixed) = features(frames);
-        let steps = frames.len().div_ceil(FINE);
-        let windows = windows(&rows, steps);
+        // Whole strides: beyond the end there is nothing, as beyond the start.
+        let strides = frames.len().div_ceil(FINE * POOL);
+        let windows = windows(&rows, strides * POOL);
         let mut stream = self.input.apply_from(&self.setting.apply(&fixed), &windows);
-        for (block, dilation) in self.blocks.iter().zip(DILATIONS) {
-            block.add_to(&mut stream, dilation);
+        block::add_all(&self.near, &mut stream);
+        let mut far = self.pool.apply(&block::normalised::<NEAR>(&stream));
+        block::add_all(&self.far, &mut far);
+        let far = block::normalised::<FAR>(&far);
+        let spread = self.spread.apply(&far);
+        for (steps, add) in stream.chunks_exact_mut(POOL * NEAR).zip(spread.chunks_exact(NEAR)) {
+            for step in steps.chunks_exact_mut(NEAR) {
+                step.iter_mut().zip(add).for_each(|(slot, x)| *slot += x);
+            }
         }
-        let stream = normalised(&stream);
+        block::add_all(&self.late, &mut stream);
+        let stream = block::normalised::<NEAR>(&stream);
         let mut fine = self.fine.apply(&windows);
         dense::rectify(&mut fine);
         let mut both = Vec::with_capacity(2 * stream.len());
-        for (a, b) in stream.chunks_exact(WIDTH).zip(fine.chunks_exact(WIDTH)) {
+        for (a, b) in stream.chunks_exact(NEAR).zip(fine.chunks_exact(NEAR)) {
             both.extend_from_slice(a);
             both.extend_from_slice(b);
         }
@@ -145,43 +152,13 @@ impl Network {
             .collect();
         log_chances.truncate(frames.len());
         let mut modes = [0.0f32; MODES];
-        let kinds = self.mode.apply(&stream);
+        let kinds = self.mode.apply(&far);
         for row in kinds.chunks_exact(MODES) {
             for (sum, x) in modes.iter_mut().zip(row) {
-                *sum += x / steps.max(1) as f32;
+                *sum += x / strides.max(1) as f32;
             }
         }
         Heard { log_chances, modes }
-    }
-}
-
-impl Block {
-    fn add_to(&self, stream: &mut [f32], dilation: usize) {
-        let steps = stream.len() / WIDTH;
-        let reach = dilation.min(steps.saturating_sub(1));
-        let calm = normalised(stream);
-        let mut mixed = vec![0.0f32; stream.len()];
-        for t in 0..steps {
-            let row = &mut mixed[t * WIDTH..(t + 1) * WIDTH];
-            let mut add = |at: usize, tap: &[f32]| {
-                let source = &calm[at * WIDTH..(at + 1) * WIDTH];
-                for ((slot, x), k) in row.iter_mut().zip(source).zip(tap) {
-                    *slot += x * k;
-                }
-            };
-            add(t, &self.taps[1]);
-            if t >= reach {
-                add(t - reach, &self.taps[0]);
-            }
-            if t + reach < steps {
-                add(t + reach, &self.taps[2]);
-            }
-        }
-        let mut up = self.up.apply(&mixed);
-        dense::rectify(&mut up);
-        for (slot, x) in stream.iter_mut().zip(self.down.apply(&up)) {
-            *slot += x;
-        }
     }
 }
 
@@ -196,17 +173,6 @@ fn windows(rows: &[[f32; FEATURES]], steps: usize) -> Vec<f32> {
         windows.extend_from_slice(&flat[step * size..(step + 3) * size]);
     }
     windows
-}
-
-/// Each row scaled to a root mean square of one.
-fn normalised(stream: &[f32]) -> Vec<f32> {
-    let mut out = stream.to_vec();
-    for row in out.chunks_exact_mut(WIDTH) {
-        let square = row.iter().map(|x| x * x).sum::<f32>() / WIDTH as f32;
-        let scale = 1.0 / (square + 1e-5).sqrt();
-        row.iter_mut().for_each(|x| *x *= scale);
-    }
-    out
 }
 
 fn log_softmax(row: [f32; Role::COUNT]) -> [f32; Role::COUNT] {

@@ -1,0 +1,85 @@
+//! A residual block of `W` channels: three taps in time for each channel, then two layers.
+
+use super::dense::{self, Dense};
+use super::weights::Weights;
+
+/// One block.
+#[derive(Debug, Clone)]
+pub struct Block<const W: usize> {
+    /// For each channel: before, here, after.
+    taps: [Vec<f32>; 3],
+    /// How far before and after, in rows.
+    dilation: usize,
+    up: Dense,
+    down: Dense,
+}
+
+/// Reads the blocks of a stack.
+pub fn stack<const W: usize>(
+    file: &mut Weights,
+    name: &str,
+    dilations: &[usize],
+) -> Result<Vec<Block<W>>, String> {
+    dilations
+        .iter()
+        .enumerate()
+        .map(|(i, &dilation)| {
+            let taps = file.take(&format!("{name}.{i}.taps"), &[3, W])?;
+            let tap = |k: usize| taps[k * W..(k + 1) * W].to_vec();
+            Ok(Block {
+                taps: [tap(0), tap(1), tap(2)],
+                dilation,
+                up: file.dense(&format!("{name}.{i}.up"), W, W)?,
+                down: file.dense(&format!("{name}.{i}.down"), W, W)?,
+            })
+        })
+        .collect()
+}
+
+/// Adds what each block of a stack makes of the stream to it, one after the other.
+pub fn add_all<const W: usize>(blocks: &[Block<W>], stream: &mut [f32]) {
+    for block in blocks {
+        block.add_to(stream);
+    }
+}
+
+impl<const W: usize> Block<W> {
+    fn add_to(&self, stream: &mut [f32]) {
+        let rows = stream.len() / W;
+        let reach = self.dilation.min(rows.saturating_sub(1));
+        let calm = normalised::<W>(stream);
+        let mut mixed = vec![0.0f32; stream.len()];
+        for t in 0..rows {
+            let row = &mut mixed[t * W..(t + 1) * W];
+            let mut add = |at: usize, tap: &[f32]| {
+                let source = &calm[at * W..(at + 1) * W];
+                for ((slot, x), k) in row.iter_mut().zip(source).zip(tap) {
+                    *slot += x * k;
+                }
+            };
+            add(t, &self.taps[1]);
+            if t >= reach {
+                add(t - reach, &self.taps[0]);
+            }
+            if t + reach < rows {
+                add(t + reach, &self.taps[2]);
+            }
+        }
+        let mut up = self.up.apply(&mixed);
+        dense::rectify(&mut up);
+        for (slot, x) in stream.iter_mut().zip(self.down.apply(&up)) {
+            *slot += x;
+        }
+    }
+}
+
+/// Each row scaled to a root mean square of one.
+pub fn normalised<const W: usize>(stream: &[f32]) -> Vec<f32> {
+    let mut out = stream.to_vec();
+    for row in out.chunks_exact_mut(W) {
+        let square = row.iter().map(|x| x * x).sum::<f32>() / W as f32;
+        let scale = 1.0 / (square + 1e-5).sqrt();
+        row.iter_mut().for_each(|x| *x *= scale);
+    }
+    out
+}
