@@ -173,8 +173,8 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         if asked && args.part != part {
             return Err(Error::BadSetting {
                 place: "--part".into(),
-                what: "the network is fitted on the fit part, tables on what that spared, and \
-                       nothing on the held-out part"
+                what: "nothing is ever fitted on the held-out part, but the network on the fit \
+                       part, and tables on what that spared"
                     .into(),
                 remedy: format!("add --part {word}"),
             });

@@ -186,7 +186,12 @@ mod tests {
     #[test]
     fn what_cannot_be_known_excuses_one_found_event() {
         let at = |times: &[f64]| times.iter().copied().map(Instant).collect::<Vec<_>>();
-        let sure = |times: &[f64]| times.iter().map(|t| (Instant(*t), 0.75)).collect::<Vec<_>>();
+        let sure = |times: &[f64]| {
+            times
+                .iter()
+                .map(|t| (Instant(*t), 0.75))
+                .collect::<Vec<_>>()
+        };
         let found = sure(&[1.0, 4.98, 5.01, 9.0]);
         let tally = EventTally::of_known(&at(&[1.0]), &at(&[5.0]), &found, Seconds(0.05));
         let counts = Counts {

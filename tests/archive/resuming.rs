@@ -25,7 +25,7 @@ fn killed_again_and_again_it_ends_with_the_same_results() {
     let whole = dir.path().join("whole");
     assert!(batch(&root, &whole).output().unwrap().status.success());
     let out = dir.path().join("cut");
-    let (mut kills, mut patience) = (0, 60);
+    let (mut kills, mut patience) = (0, 8);
     loop {
         let mut run = batch(&root, &out)
             .stdout(Stdio::null())
@@ -40,7 +40,7 @@ fn killed_again_and_again_it_ends_with_the_same_results() {
         run.kill().unwrap();
         run.wait().unwrap();
         kills += 1;
-        patience += 13;
+        patience += 5;
         if out.join("results.jsonl").exists() {
             // What is whole after a kill stays, and is what the whole run says.
             let all = results(&whole);

@@ -129,7 +129,10 @@ impl Network {
         block::add_all(&self.far, &mut far);
         let far = block::normalised::<FAR>(&far);
         let spread = self.spread.apply(&far);
-        for (steps, add) in stream.chunks_exact_mut(POOL * NEAR).zip(spread.chunks_exact(NEAR)) {
+        for (steps, add) in stream
+            .chunks_exact_mut(POOL * NEAR)
+            .zip(spread.chunks_exact(NEAR))
+        {
             for step in steps.chunks_exact_mut(NEAR) {
                 step.iter_mut().zip(add).for_each(|(slot, x)| *slot += x);
             }

@@ -208,6 +208,8 @@ fn chance(p: f64) -> String {
             "about once in {:.0} comparisons",
             (once_in / step).round() * step
         )
+    } else if p > 0.99 {
+        "in nearly all comparisons".into()
     } else {
         format!("in {} of comparisons", percent(p))
     }
