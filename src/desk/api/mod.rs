@@ -57,6 +57,7 @@ enum Refusals {
         description = "Recordings of repeaters, their verdicts, and the cases made of them. Make \
                        a bearer token on the desk's page of your account."
     ),
+    components(schemas(Refused)),
     security(("bearer" = [])),
     modifiers(&Bearer)
 )]
