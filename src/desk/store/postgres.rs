@@ -8,9 +8,14 @@ pub struct Postgres {
 }
 
 impl Postgres {
-    /// Of an address.
+    /// Of an address. Statements are not kept from one use to the next: the driver gives a number
+    /// that is missing another type than one that is there (sqlx 0.9.0, `any/arguments.rs`), and a
+    /// kept statement would then be fed bytes of the wrong length.
     pub fn new(url: &str) -> Self {
-        Self { url: url.into() }
+        let mark = if url.contains('?') { '&' } else { '?' };
+        Self {
+            url: format!("{url}{mark}statement-cache-capacity=0"),
+        }
     }
 }
 
@@ -52,5 +57,24 @@ impl Engine for Postgres {
     fn after_deletion(&self) -> Option<&'static str> {
         // The server's own vacuum clears the pages.
         None
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_address_keeps_what_it_says() {
+        let of = |url: &str| Postgres::new(url).url();
+        assert_eq!(
+            of("postgres://h/d"),
+            "postgres://h/d?statement-cache-capacity=0"
+        );
+        let tls = of("postgres://h/d?sslmode=require");
+        assert_eq!(
+            tls,
+            "postgres://h/d?sslmode=require&statement-cache-capacity=0"
+        );
     }
 }
