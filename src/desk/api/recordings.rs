@@ -24,19 +24,19 @@ const A_PAGE: i64 = 100;
 pub struct ListQuery {
     /// A verdict (corrections counted), or `waiting` or `failed`.
     #[serde(default)]
-    #[param(max_length = 100)]
+    #[param(max_length = 120)]
     verdict: String,
     /// First day, such as 2031-05-04.
     #[serde(default)]
-    #[param(pattern = "^(1[0-9]{3}|2[0-9]{3})-(0[1-9]|1[0-2])-(0[1-9]|1[0-9]|2[0-8])$")]
+    #[param(pattern = "^((1[0-9]{3}|2[0-9]{3})-(0[1-9]|1[0-2])-(0[1-9]|1[0-9]|2[0-8]))?$")]
     from: String,
     /// Last day.
     #[serde(default)]
-    #[param(pattern = "^(1[0-9]{3}|2[0-9]{3})-(0[1-9]|1[0-2])-(0[1-9]|1[0-9]|2[0-8])$")]
+    #[param(pattern = "^((1[0-9]{3}|2[0-9]{3})-(0[1-9]|1[0-2])-(0[1-9]|1[0-9]|2[0-8]))?$")]
     to: String,
     /// Words in what was said.
     #[serde(default)]
-    #[param(max_length = 100)]
+    #[param(max_length = 120)]
     q: String,
     /// Page, counted from 1.
     #[param(minimum = 1, maximum = 1_000_000)]

@@ -24,7 +24,9 @@ def test_the_api_keeps_to_its_description(desk):
         sys.executable, "-m", "schemathesis.cli", "run", f"{desk.url}/api/v1/openapi.json",
         "--header", f"Authorization: Bearer {desk.token}",
         "--max-examples", EXAMPLES, "--seed", "1", "--workers", "1", "--suppress-health-check", "all",
-        "--checks", "all",
+        # A worksheet or a site file is a text to the description; that most texts are none, no
+        # schema can say.
+        "--checks", "all", "--exclude-checks", "positive_data_acceptance",
     ]
     run = subprocess.run(words, capture_output=True, text=True, cwd=desk.folder, timeout=540)
     print(run.stdout[-6000:])
