@@ -24,6 +24,10 @@ const ORPHAN_AGE: i64 = HOUR;
 /// Requests under way when the desk is asked to stop get so long.
 const FAREWELL: Duration = Duration::from_secs(10);
 
+/// So often a folder that is in use is tried once more, and after so long.
+const LOCK_TRIES: u32 = 20;
+const LOCK_REST: Duration = Duration::from_millis(100);
+
 /// What has to be said to whoever starts the desk.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum News {
@@ -193,7 +197,7 @@ fn claim(place: &Place) -> Result<Claim> {
     }
     let path = place.folder.join("desk.lock");
     let lock = std::fs::File::create(&path).map_err(io(&path))?;
-    lock.try_lock().map_err(|_| Error::BadSetting {
+    hold(&lock).map_err(|_| Error::BadSetting {
         place: format!("--folder {}", place.folder.display()),
         what: "another desk or worker is using this folder".into(),
         remedy: "stop it first, or give this one a folder of its own".into(),
@@ -208,6 +212,19 @@ fn claim(place: &Place) -> Result<Claim> {
         }
     };
     Ok(Claim { name, _lock: lock })
+}
+
+/// Takes the lock. A desk that was killed in the moment of starting an analysis leaves a child that
+/// holds it until it has become another program, so one refusal is not believed.
+fn hold(lock: &std::fs::File) -> std::result::Result<(), std::fs::TryLockError> {
+    let mut tries = LOCK_TRIES;
+    loop {
+        tries -= 1;
+        match lock.try_lock() {
+            Err(_) if tries > 0 => std::thread::sleep(LOCK_REST),
+            ended => return ended,
+        }
+    }
 }
 
 /// Members' voices are nobody else's business on this machine.
