@@ -8,7 +8,7 @@ import httpx
 import sounds
 from desk import receipt_of
 
-EXAMPLES = os.environ.get("DESK_EXAMPLES", "15")
+EXAMPLES = os.environ.get("DESK_EXAMPLES", "8")
 
 
 def test_the_api_keeps_to_its_description(desk):
