@@ -16,7 +16,7 @@ def sounds_of(seconds):
     "words, seconds, part",
     [
         (["--most-minutes", "1"], 120, "too long"),
-        (["--most-memory", "64"], 10, "bounds of memory and time"),
+        (["--most-memory", "64"], 3600, "bounds of memory and time"),
         (["--most-seconds", "1"], 3600, "took longer than 1 s"),
     ],
 )
