@@ -125,7 +125,7 @@ impl App {
         // Should the commit's answer be lost, the object stays: the next sweep sees to it.
         let received = self.store.receive(&arrived, sent.upload).await?;
         if received.spare {
-            self.objects.remove(&place).await?;
+            self.remove(&place).await;
         }
         if let PathOf::Parts(path) = &whole.path {
             let _ = tokio::fs::remove_file(path).await;
@@ -148,16 +148,40 @@ impl App {
         Ok(())
     }
 
-    /// Removes the objects that deletions have put down.
+    /// Removes the objects that were put down, until one will not go: what stopped that one would
+    /// stop the next as well.
     ///
     /// # Errors
-    /// The store or the database fails; what is left is tried again later.
+    /// The database fails.
     pub async fn remove_what_is_due(&self) -> Outcome<()> {
-        for place in self.store.removals().await? {
-            self.objects.remove(&place).await?;
-            self.store.removed(&place).await?;
+        for place in self.store.removals_due().await? {
+            if !self.remove(&place).await {
+                break;
+            }
         }
         Ok(())
+    }
+
+    /// Removes one object that was put down; gives whether it is gone. One that is not is tried
+    /// again by and by: it stays put down until then, whatever happens to this process.
+    pub async fn remove(&self, place: &str) -> bool {
+        let struck_off = match self.objects.remove(place).await {
+            Ok(()) => self.store.removed(place).await,
+            Err(fault) => {
+                (self.log)(&format!("{place} is to be removed: {fault}"));
+                return match self.store.not_removed(place).await {
+                    Ok(()) => false,
+                    Err(fault) => {
+                        (self.log)(&format!("{place} is to be removed: {fault}"));
+                        false
+                    }
+                };
+            }
+        };
+        if let Err(fault) = struck_off {
+            (self.log)(&format!("{place} is removed: {fault}"));
+        }
+        true
     }
 }
 

@@ -47,6 +47,17 @@ pub enum Fault {
 }
 
 impl Fault {
+    /// Whether the store of originals cannot be reached, or lets nobody in: the same request may
+    /// go well later.
+    #[must_use]
+    pub const fn is_store_away(&self) -> bool {
+        use object_store::Error::{Generic, PermissionDenied, Unauthenticated};
+        matches!(
+            self,
+            Self::Objects(Generic { .. } | PermissionDenied { .. } | Unauthenticated { .. })
+        )
+    }
+
     /// Whether the desk itself is at fault, so that the log must say it and the caller must not
     /// be told more than that.
     #[must_use]

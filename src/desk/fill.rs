@@ -7,7 +7,10 @@ use super::view::{
     Analysis, CaseCard, CaseState, Heard, Pager, Phase, Pictures, RecordingRow, Remarks,
     RepeaterCard, RowOutcome, Squelch, When,
 };
+use crate::check::Share;
+use serde::Serialize;
 use serde::de::DeserializeOwned;
+use utoipa::ToSchema;
 
 /// A moment; the beginning of 1970 for one that no calendar has.
 #[must_use]
@@ -40,25 +43,57 @@ pub fn remarks(recording: &Recording) -> Remarks {
     }
 }
 
+/// How far a recording's analysis is.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Progress {
+    /// `waiting`, `working`, `done` or `failed`.
+    pub state: &'static str,
+    /// Analyses before it, while it waits.
+    pub ahead: Option<usize>,
+    /// Share done, 0 to 1, while it is worked on and as soon as the analysis says it.
+    pub share: Option<f64>,
+    /// Whether that share is an estimate, by the bytes read: the file does not state its length.
+    pub estimated: bool,
+}
+
+/// How far a recording's analysis is.
+///
+/// # Errors
+/// The database fails.
+pub async fn progress(app: &App, recording: &Recording) -> Outcome<Progress> {
+    let of = |state, ahead, share: Option<Share>| Progress {
+        state,
+        ahead,
+        share: share.map(|share| share.done),
+        estimated: share.is_some_and(|share| share.estimated),
+    };
+    Ok(match recording.state.as_str() {
+        "failed" => of("failed", None, None),
+        "waiting" => match app.store.place_in_queue(&recording.id).await? {
+            (job, _, share) if job == "leased" => of("working", None, share),
+            (_, ahead, _) => of("waiting", usize::try_from(ahead).ok(), None),
+        },
+        _ => of("done", None, None),
+    })
+}
+
 /// How far a recording's analysis is, and what it found.
 ///
 /// # Errors
 /// The database fails.
 pub async fn analysis(app: &App, recording: &Recording) -> Outcome<Analysis> {
-    match recording.state.as_str() {
+    let now = progress(app, recording).await?;
+    match now.state {
         "failed" => Ok(Analysis::Failed {
             what: recording.fault.clone().unwrap_or_default(),
         }),
-        "waiting" => {
-            let (job, ahead) = app.store.place_in_queue(&recording.id).await?;
-            Ok(if job == "leased" {
-                Analysis::Working { share: None }
-            } else {
-                Analysis::Waiting {
-                    ahead: usize::try_from(ahead).unwrap_or(0),
-                }
-            })
-        }
+        "working" => Ok(Analysis::Working {
+            share: now.share,
+            estimated: now.estimated,
+        }),
+        "waiting" => Ok(Analysis::Waiting {
+            ahead: now.ahead.unwrap_or(0),
+        }),
         _ => {
             let kept = app.store.result_of(&recording.id).await?;
             let kept = kept.ok_or(Fault::Missing)?;

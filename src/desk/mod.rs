@@ -12,6 +12,7 @@ pub mod assets;
 pub mod backup;
 pub mod bundle;
 pub mod casework;
+mod durable;
 pub mod fault;
 pub mod fill;
 mod http;

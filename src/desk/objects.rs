@@ -1,6 +1,7 @@
 //! The originals: in a folder, or in an S3-compatible store. Each is written under a name that
 //! was never used before, so that writing and removing cannot hit each other.
 
+use super::durable;
 use super::fault::{Fault, Outcome};
 use super::secrets;
 use super::settings::Originals;
@@ -10,13 +11,16 @@ use futures_util::stream::BoxStream;
 use object_store::aws::AmazonS3Builder;
 use object_store::local::LocalFileSystem;
 use object_store::path::Path as Place;
-use object_store::{ObjectStore, ObjectStoreExt, PutPayload, WriteMultipart};
+use object_store::{ObjectStore, ObjectStoreExt, PutPayload, RetryConfig, WriteMultipart};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::Duration;
 use tokio::io::AsyncReadExt;
 
 /// Bytes of a part that goes to a store on another machine: the least that such stores take.
 const PART_BYTES: usize = 5 * 1024 * 1024;
+/// After so long the store is not asked once more.
+const STORE_PATIENCE: Duration = Duration::from_secs(10);
 /// Letters that tell two storings of one content apart.
 const MARK_LETTERS: usize = 8;
 
@@ -39,6 +43,7 @@ impl Objects {
                 let name = folder.display().to_string();
                 std::fs::create_dir_all(folder).map_err(|fault| Error::io(&name, fault))?;
                 let folder = folder.canonicalize().map_err(|f| Error::io(&name, f))?;
+                durable::sync_name_of(&folder).map_err(|fault| Error::io(&name, fault))?;
                 let store = LocalFileSystem::new_with_prefix(&folder)
                     .map_err(|fault| Error::io(name, std::io::Error::other(fault)))?;
                 Ok(Self {
@@ -210,6 +215,7 @@ fn bucket(url: &str) -> Result<Objects> {
     let _ = rustls::crypto::ring::default_provider().install_default();
     let store = AmazonS3Builder::from_env()
         .with_bucket_name(bucket)
+        .with_retry(patience())
         .build()
         .map_err(|fault| bad(fault.to_string()))?;
     Ok(Objects {
@@ -219,24 +225,30 @@ fn bucket(url: &str) -> Result<Objects> {
     })
 }
 
+/// Somebody waits for the answer: a store that is away must be said to be so within seconds.
+fn patience() -> RetryConfig {
+    RetryConfig {
+        max_retries: 3,
+        retry_timeout: STORE_PATIENCE,
+        ..RetryConfig::default()
+    }
+}
+
 /// Gives a file whose bytes are on the disk already a second name, and makes sure that this is
 /// there too.
 async fn link_durably(from: &Path, to: &Path) -> Outcome<()> {
     let (from, to) = (from.to_owned(), to.to_owned());
     let linked = tokio::task::spawn_blocking(move || -> std::io::Result<()> {
         let folder = to.parent().unwrap_or(Path::new("."));
-        if !folder.is_dir() {
-            std::fs::create_dir_all(folder)?;
-            if let Some(above) = folder.parent() {
-                std::fs::File::open(above)?.sync_all()?;
-            }
-        }
+        std::fs::create_dir_all(folder)?;
         // Another disk, or one without links.
         if std::fs::hard_link(&from, &to).is_err() {
             std::fs::copy(&from, &to)?;
             std::fs::File::open(&to)?.sync_all()?;
         }
-        std::fs::File::open(folder)?.sync_all()
+        durable::sync_names(folder)?;
+        // Also where the folder is there already: whoever made it may not have come to this yet.
+        durable::sync_name_of(folder)
     });
     linked
         .await

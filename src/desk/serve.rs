@@ -2,6 +2,7 @@
 
 use super::analysis::worker::Worker;
 use super::app::App;
+use super::durable;
 use super::fault::{Fault, Outcome};
 use super::http;
 use super::moment::{HOUR, now};
@@ -19,6 +20,8 @@ use tokio::sync::watch;
 
 /// So often what nobody needs is cleared away.
 const SWEEP_EVERY: Duration = Duration::from_secs(3600);
+/// So often it is looked whether a removal is due.
+const REMOVE_EVERY: Duration = Duration::from_secs(5);
 /// Objects that no row names are left alone for so long: their commit may be under way.
 const ORPHAN_AGE: i64 = HOUR;
 /// Requests under way when the desk is asked to stop get so long.
@@ -74,6 +77,7 @@ pub async fn desk(
     let (stopping, stopped) = watch::channel(false);
     let worker = tokio::spawn(worker(&app, claim.name.clone()).run(stopped.clone()));
     let sweeper = tokio::spawn(sweep_for_ever(Arc::clone(&app)));
+    let remover = tokio::spawn(remove_for_ever(Arc::clone(&app)));
     said(News::Listening(format!("http://{at}")));
     let service =
         http::router(Arc::clone(&app)).into_make_service_with_connect_info::<SocketAddr>();
@@ -91,6 +95,7 @@ pub async fn desk(
         }
     };
     sweeper.abort();
+    remover.abort();
     let _ = stopping.send(true);
     let _ = worker.await;
     app.store.close().await;
@@ -151,7 +156,23 @@ async fn begin(app: &App, name: &str) -> Outcome<()> {
             std::fs::remove_file(entry.path())?;
         }
     }
-    sweep(app).await
+    match sweep(app).await {
+        // Whoever reads verdicts needs no store; what lies in it is cleared away later.
+        Err(fault) if fault.is_store_away() => {
+            (app.log)(&format!("clearing away: {fault}"));
+            Ok(())
+        }
+        swept => swept,
+    }
+}
+
+async fn remove_for_ever(app: Arc<App>) {
+    loop {
+        tokio::time::sleep(REMOVE_EVERY).await;
+        if let Err(fault) = app.remove_what_is_due().await {
+            (app.log)(&format!("removing: {fault}"));
+        }
+    }
 }
 
 async fn sweep_for_ever(app: Arc<App>) {
@@ -195,6 +216,7 @@ fn claim(place: &Place) -> Result<Claim> {
     for folder in [&place.folder, &incoming] {
         keep_others_out(folder).map_err(io(folder))?;
     }
+    durable::sync_name_of(&place.folder).map_err(io(&place.folder))?;
     let path = place.folder.join("desk.lock");
     let lock = std::fs::File::create(&path).map_err(io(&path))?;
     hold(&lock).map_err(|_| Error::BadSetting {

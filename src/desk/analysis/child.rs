@@ -1,7 +1,7 @@
 //! The child's side: take the bounds on, analyse one file, answer.
 
-use super::{Answer, Task};
-use crate::check::{Check, CheckOptions, check_recording};
+use super::{Task, Word};
+use crate::check::{Check, CheckOptions, Share, check_recording};
 use crate::desk::store::jobs::Result as Kept;
 use crate::desk::view::{Heard, Pictures};
 use crate::error::{Error, Result};
@@ -10,9 +10,14 @@ use crate::intake::recording::{Block, Recording, RecordingInfo};
 use crate::present::json;
 use crate::units::{SampleRate, Seconds};
 use std::io::{BufRead, Read, Write};
+use std::time::{Duration, Instant};
 
 /// The exit status where the parent is gone.
 const ORPHANED: i32 = 3;
+
+/// Shares are told at least so far, and so long, apart.
+const TOLD_STEP: f64 = 0.005;
+const TOLD_EVERY: Duration = Duration::from_millis(300);
 
 /// Does what one line of standard input asks, and prints the answer.
 ///
@@ -31,13 +36,44 @@ pub fn run() -> Result<()> {
         std::process::exit(ORPHANED);
     });
     bound(&task).map_err(|fault| Error::io("limits", fault))?;
-    let answer = match analyse(&task) {
-        Ok(kept) => Answer::Done(Box::new(kept)),
-        Err(fault) => Answer::Failed(fault.code().into(), fault.to_string()),
+    let mut teller = Teller::new();
+    let answer = match analyse(&task, &mut |share| teller.tell(share)) {
+        Ok(kept) => Word::Done(Box::new(kept)),
+        Err(fault) => Word::Failed(fault.code().into(), fault.to_string()),
     };
-    let text = serde_json::to_string(&answer).map_err(|fault| broken(fault.to_string()))?;
-    (std::io::stdout().write_all(text.as_bytes()))
-        .map_err(|fault| Error::io("standard output", fault))
+    say(&answer)
+}
+
+fn say(word: &Word) -> Result<()> {
+    let broken = |fault| Error::io("standard output", fault);
+    let text = serde_json::to_string(word).map_err(|fault| broken(fault.into()))?;
+    let mut out = std::io::stdout();
+    (out.write_all(format!("{text}\n").as_bytes())).map_err(broken)?;
+    out.flush().map_err(broken)
+}
+
+/// Says how far the work is, when that is news.
+struct Teller {
+    last: Instant,
+    said: f64,
+}
+
+impl Teller {
+    fn new() -> Self {
+        Self {
+            last: Instant::now(),
+            said: 0.0,
+        }
+    }
+
+    fn tell(&mut self, share: Share) {
+        if share.done < self.said + TOLD_STEP || self.last.elapsed() < TOLD_EVERY {
+            return;
+        }
+        (self.last, self.said) = (Instant::now(), share.done);
+        // Whoever does not listen gets the answer, or is gone and ends this process.
+        let _ = say(&Word::Share(share.done, share.estimated));
+    }
 }
 
 /// What the system holds the process to.
@@ -56,7 +92,7 @@ fn bound(_task: &Task) -> std::io::Result<()> {
     Ok(())
 }
 
-fn analyse(task: &Task) -> Result<Kept> {
+fn analyse(task: &Task, progress: &mut dyn FnMut(Share)) -> Result<Kept> {
     let recording = Bounded {
         within: intake::open_as(&task.path, &task.name)?,
         name: task.name.clone(),
@@ -67,7 +103,7 @@ fn analyse(task: &Task) -> Result<Kept> {
         hang: task.hang_s.map(Seconds),
         mode: None,
     };
-    let check = check_recording(Box::new(recording), &options, &mut |_| {})?;
+    let check = check_recording(Box::new(recording), &options, progress)?;
     kept(&check)
 }
 
@@ -108,6 +144,10 @@ impl Recording for Bounded {
 
     fn expected_duration(&self) -> Option<Seconds> {
         self.within.expected_duration()
+    }
+
+    fn share_read(&self) -> Option<f64> {
+        self.within.share_read()
     }
 
     fn next_block(&mut self) -> Result<Option<Block<'_>>> {

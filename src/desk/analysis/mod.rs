@@ -24,9 +24,11 @@ pub struct Task {
     pub processor_s: u64,
 }
 
-/// What the child answers, on its standard output.
+/// What the child says, a line each, on its standard output: how far it is, and at last its answer.
 #[derive(Debug, Serialize, Deserialize)]
-pub enum Answer {
+pub enum Word {
+    /// Share done, 0 to 1, and whether that is estimated.
+    Share(f64, bool),
     /// The result.
     Done(Box<super::store::jobs::Result>),
     /// A complaint about the file: code and words.

@@ -1,24 +1,30 @@
 //! The parent's side: start a child, wait within bounds, read its answer.
 
-use super::{Answer, Task};
+use super::{Task, Word};
+use crate::check::Share;
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::jobs::Ending;
 use std::process::Stdio;
 use std::time::Duration;
-use tokio::io::{AsyncReadExt, AsyncWriteExt};
-use tokio::process::Command;
+use tokio::io::{AsyncBufReadExt, AsyncReadExt, AsyncWriteExt, BufReader};
+use tokio::process::{ChildStdout, Command};
+use tokio::sync::watch;
 
 /// The hidden command that the child runs.
 pub const COMMAND: &str = "desk-analysis";
-/// Longest answer: the timeline's drawings of a day take some megabytes.
-const MOST_ANSWER: u64 = 64 * 1024 * 1024;
+/// Most that it may say in all: the timeline's drawings of a day take some megabytes.
+const MOST_BYTES: u64 = 64 * 1024 * 1024;
 
 /// Analyses one file; what the file does to its analysis is an ending, never a fault of ours.
-/// Dropping the future kills the child.
+/// Dropping the future kills the child. How far it is goes to `share`.
 ///
 /// # Errors
 /// The child cannot be started.
-pub async fn analyse(task: &Task, clock: Duration) -> Outcome<Ending> {
+pub async fn analyse(
+    task: &Task,
+    clock: Duration,
+    share: &watch::Sender<Option<Share>>,
+) -> Outcome<Ending> {
     let mut child = Command::new(std::env::current_exe()?)
         .arg(COMMAND)
         // A hostile file's process knows no password, key or address.
@@ -35,14 +41,15 @@ pub async fn analyse(task: &Task, clock: Duration) -> Outcome<Ending> {
         // A child that has died already says so by its status.
         let _ = input.write_all(format!("{line}\n").as_bytes()).await;
     }
-    let mut text = Vec::new();
+    let output = child.stdout.take();
     let work = async {
-        if let Some(output) = child.stdout.take() {
-            let _ = output.take(MOST_ANSWER).read_to_end(&mut text).await;
-        }
-        child.wait().await
+        let last = match output {
+            Some(output) => listen(output, share).await,
+            None => None,
+        };
+        (last, child.wait().await)
     };
-    let Ok(status) = tokio::time::timeout(clock, work).await else {
+    let Ok((last, status)) = tokio::time::timeout(clock, work).await else {
         let _ = child.kill().await;
         return Ok(Ending::Failed(
             "limit".into(),
@@ -55,14 +62,13 @@ pub async fn analyse(task: &Task, clock: Duration) -> Outcome<Ending> {
     };
     drop(input);
     let status = status?;
-    let answer = (status.success()).then(|| serde_json::from_slice(&text));
-    Ok(match answer {
-        Some(Ok(Answer::Done(result))) => Ending::Done(result),
+    Ok(match last.filter(|_| status.success()) {
+        Some(Word::Done(result)) => Ending::Done(result),
         // The system refused, not the file: its words name places of this machine, and another
         // try may go well.
-        Some(Ok(Answer::Failed(code, words))) if code == "io" => return Err(Fault::Broken(words)),
-        Some(Ok(Answer::Failed(code, words))) => Ending::Failed(code, words),
-        Some(Err(_)) | None => Ending::Failed(
+        Some(Word::Failed(code, words)) if code == "io" => return Err(Fault::Broken(words)),
+        Some(Word::Failed(code, words)) => Ending::Failed(code, words),
+        Some(Word::Share(..)) | None => Ending::Failed(
             "broken".into(),
             format!(
                 "this file broke its own analysis or went over the bounds of memory and time \
@@ -70,4 +76,26 @@ pub async fn analyse(task: &Task, clock: Duration) -> Outcome<Ending> {
             ),
         ),
     })
+}
+
+/// Hears the child out; gives its last word, where that makes sense.
+async fn listen(output: ChildStdout, share: &watch::Sender<Option<Share>>) -> Option<Word> {
+    let mut lines = BufReader::new(output.take(MOST_BYTES));
+    let mut last = None;
+    let mut line = Vec::new();
+    loop {
+        line.clear();
+        match lines.read_until(b'\n', &mut line).await {
+            Ok(0) => return last,
+            Ok(_) => {}
+            Err(_) => return None,
+        }
+        last = serde_json::from_slice(&line).ok();
+        if let Some(Word::Share(done, estimated)) = &last {
+            share.send_replace(Some(Share {
+                done: done.clamp(0.0, 1.0),
+                estimated: *estimated,
+            }));
+        }
+    }
 }

@@ -2,8 +2,9 @@
 //! may share one PostgreSQL.
 
 use super::{Task, process};
+use crate::check::Share;
 use crate::desk::fault::{Fault, Outcome};
-use crate::desk::moment::MINUTE;
+use crate::desk::moment::{MINUTE, SECOND};
 use crate::desk::objects::Objects;
 use crate::desk::settings::Bounds;
 use crate::desk::store::Store;
@@ -11,15 +12,20 @@ use crate::desk::store::jobs::{Ending, LEASE};
 use crate::desk::store::rows::Job;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tokio::sync::{Notify, watch};
 
 /// So often the queue is looked at when nobody rings.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
+/// So often what the analysis says of its progress is kept: people look no more often.
+const LOOK_AT_SHARE_EVERY: Duration = Duration::from_secs(1);
 /// After a fault of the database or the store.
 const REST: Duration = Duration::from_secs(5);
-/// A job that failed by a fault of ours is tried again after so long.
-const LATER: i64 = MINUTE;
+/// A job that failed by a fault of ours is tried again after so long, and twice as long each
+/// further time: what is away is often back at once.
+const SOONEST: i64 = 5 * SECOND;
+/// But never later than this.
+const LATEST: i64 = MINUTE;
 /// A job that was begun so often and never ended takes its worker down with it.
 const MOST_LEASES: i64 = 1000;
 
@@ -59,7 +65,7 @@ impl Worker {
                     Ok(()) => continue,
                     Err(fault) => {
                         (self.log)(&format!("analysis of {}: {fault}", job.recording));
-                        let _ = self.store.give_back(&job, LATER).await;
+                        let _ = self.store.give_back(&job, later(job.lease)).await;
                         REST
                     }
                 },
@@ -79,20 +85,21 @@ impl Worker {
 
     /// One job. A lease that is lost ends the work without a word: somebody else has the job.
     async fn one(&self, job: &Job, stop: &mut watch::Receiver<bool>) -> Outcome<()> {
+        let (share, told) = watch::channel(None);
         let ending = tokio::select! {
-            ending = self.analyse(job) => match ending {
+            ending = self.analyse(job, &share) => match ending {
                 // Deleted meanwhile.
                 Err(Fault::Missing) => return Ok(()),
                 ending => ending?,
             },
-            lost = self.keep_lease(job) => return lost,
+            lost = self.keep_lease(job, told) => return lost,
             _ = stop.changed() => return self.store.give_back(job, 0).await,
         };
         self.store.end(job, &ending).await?;
         Ok(())
     }
 
-    async fn analyse(&self, job: &Job) -> Outcome<Ending> {
+    async fn analyse(&self, job: &Job, share: &watch::Sender<Option<Share>>) -> Outcome<Ending> {
         if job.lease > MOST_LEASES {
             return Ok(Ending::Failed(
                 "broken".into(),
@@ -112,20 +119,42 @@ impl Worker {
             // The clock comes first; this is for a child whose parent was killed.
             processor_s: self.bounds.seconds.saturating_mul(2).saturating_add(1),
         };
-        process::analyse(&task, Duration::from_secs(self.bounds.seconds)).await
+        process::analyse(&task, Duration::from_secs(self.bounds.seconds), share).await
     }
 
-    /// Renews the lease for as long as it is ours.
-    async fn keep_lease(&self, job: &Job) -> Outcome<()> {
+    /// Renews the lease for as long as it is ours, and keeps in the row how far the work is.
+    async fn keep_lease(&self, job: &Job, told: watch::Receiver<Option<Share>>) -> Outcome<()> {
         let every = Duration::from_micros(LEASE.unsigned_abs() / 4);
+        let (mut kept, mut renewed) = (None, Instant::now());
         loop {
-            tokio::time::sleep(every).await;
-            match self.store.renew(job).await {
-                Ok(true) => {}
+            tokio::time::sleep(LOOK_AT_SHARE_EVERY).await;
+            let share = *told.borrow();
+            if share == kept && renewed.elapsed() < every {
+                continue;
+            }
+            match self.store.renew(job, share).await {
+                Ok(true) => (kept, renewed) = (share, Instant::now()),
                 Ok(false) => return Ok(()),
                 // The database may come back before the lease ends.
                 Err(fault) => (self.log)(&format!("lease of {}: {fault}", job.recording)),
             }
         }
+    }
+}
+
+/// How long a job rests that was begun so often.
+fn later(leases: i64) -> i64 {
+    let doublings = u32::try_from(leases - 1).unwrap_or(0).min(16);
+    (SOONEST << doublings).min(LATEST)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_job_rests_longer_each_time_up_to_a_minute() {
+        let rests: Vec<i64> = [0, 1, 2, 3, 4, 5, 1000].map(|n| later(n) / SECOND).into();
+        assert_eq!(rests, [5, 5, 10, 20, 40, 60, 60]);
     }
 }

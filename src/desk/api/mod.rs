@@ -48,6 +48,9 @@ enum Refusals {
     /// Too many requests.
     #[response(status = 429)]
     TooMany(Refused),
+    /// The store of originals does not answer just now (`store_away`).
+    #[response(status = 503)]
+    StoreAway(Refused),
 }
 
 #[derive(OpenApi)]
@@ -96,6 +99,7 @@ fn both() -> (Router<Arc<App>>, utoipa::openapi::OpenApi) {
         .routes(routes!(repeaters::trend))
         .routes(routes!(recordings::of_repeater))
         .routes(routes!(recordings::one, recordings::delete))
+        .routes(routes!(recordings::progress))
         .routes(routes!(recordings::check))
         .routes(routes!(recordings::original))
         .routes(routes!(recordings::correct))

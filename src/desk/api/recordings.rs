@@ -1,11 +1,12 @@
 //! Recordings.
 
 use super::Refusals;
-use super::take::{Body, Changes, Path, Query, Reads, some_words, words};
-use super::types::{CorrectionIn, NoteIn, NoteOut, RecordingOut, RecordingsOut};
+use super::take::{Body, Changes, Path, Query, Reads, some_words, within, words};
+use super::types::{CorrectionIn, LabelIn, ModeIn, NoteIn, NoteOut, RecordingOut, RecordingsOut};
 use crate::desk::fault::Fault;
-use crate::desk::fill;
+use crate::desk::fill::{self, Progress};
 use crate::desk::http::{Desk, Fields, Told, filter, slice, sound};
+use crate::desk::store::recordings::{Correction, HANG_S};
 use axum::Json;
 use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode};
@@ -88,15 +89,34 @@ pub async fn one(
 
 /// Deletes a recording for good.
 #[utoipa::path(delete, path = "/recordings/{id}", tag = "recordings",
-    params(("id" = String, Path)), responses((status = 204), Refusals))]
+    params(("id" = String, Path)),
+    responses(
+        (status = 204, description = "It is gone."),
+        (status = 202, description = "It is gone from the desk. The store of originals does not \
+            answer just now: the original is removed as soon as it does."),
+        Refusals
+    ))]
 pub async fn delete(
     State(app): Desk,
     Changes(by): Changes,
     Path(id): Path<String>,
 ) -> Told<StatusCode> {
-    app.store.delete_recording(&id, &by.name).await?;
-    app.remove_what_is_due().await?;
-    Ok(StatusCode::NO_CONTENT)
+    match app.store.delete_recording(&id, &by.name).await? {
+        Some(place) if !app.remove(&place).await => Ok(StatusCode::ACCEPTED),
+        _ => Ok(StatusCode::NO_CONTENT),
+    }
+}
+
+/// How far a recording's analysis is.
+#[utoipa::path(get, path = "/recordings/{id}/progress", tag = "recordings",
+    params(("id" = String, Path)), responses((status = 200, body = Progress), Refusals))]
+pub async fn progress(
+    State(app): Desk,
+    _reads: Reads,
+    Path(id): Path<String>,
+) -> Told<Json<Progress>> {
+    let recording = app.store.recording(&id).await?;
+    Ok(Json(fill::progress(&app, &recording).await?))
 }
 
 /// A recording's result as `tailbeat check --json` prints it.
@@ -126,7 +146,7 @@ pub async fn original(
     Ok(sound(&app, &recording, &headers).await?)
 }
 
-/// Says what it really was, or takes that back.
+/// Says what it really was, or takes that back: `label` must be there, and only `null` takes back.
 #[utoipa::path(put, path = "/recordings/{id}/correction", tag = "recordings",
     request_body = CorrectionIn,
     params(("id" = String, Path)), responses((status = 200, body = RecordingOut), Refusals))]
@@ -136,9 +156,13 @@ pub async fn correct(
     Path(id): Path<String>,
     Body(typed): Body<CorrectionIn>,
 ) -> Told<Json<RecordingOut>> {
-    let label = typed.label.map(|label| label.word());
-    let why = words("why", &typed.why, 8000)?;
-    app.store.correct(&id, label, &why, &by.name).await?;
+    let said = Correction {
+        label: typed.label.map_or("", LabelIn::word),
+        why: words("why", &typed.why, 8000)?,
+        hang_s: within("hang_s", typed.hang_s, &HANG_S)?,
+        mode: typed.mode.map(ModeIn::word),
+    };
+    (app.store.correct(&id, typed.label.map(|_| &said), &by.name)).await?;
     Ok(Json(app.store.recording(&id).await?.into()))
 }
 

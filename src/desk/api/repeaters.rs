@@ -1,13 +1,13 @@
 //! Repeaters, and sending in for them.
 
 use super::Refusals;
-use super::take::{Body, Changes, Path, Query, Reads, some_words, words};
+use super::take::{Body, Changes, Path, Query, Reads, some_words, within, words};
 use super::types::{MonthOut, ReceivedOut, RepeaterIn, RepeaterOut, months};
 use crate::desk::app::Sent;
 use crate::desk::arriving::{self, Arriving};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::http::{Desk, SILENCE, Told};
-use crate::desk::store::recordings::Told as Remarks;
+use crate::desk::store::recordings::{HANG_S, Told as Remarks};
 use crate::desk::store::repeaters::Stated;
 use crate::desk::{secrets, trend as months_of};
 use axum::Json;
@@ -18,18 +18,12 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 
 fn checked(typed: RepeaterIn) -> Outcome<Stated> {
-    let within = |name: &str, value: Option<f64>, from: f64, to: f64| match value {
-        Some(v) if !(from..=to).contains(&v) => {
-            Err(Fault::Bad(format!("\"{name}\" lies from {from} to {to}")))
-        }
-        other => Ok(other),
-    };
     Ok(Stated {
         name: some_words("name", &typed.name, 120)?,
         output_mhz: words("output_mhz", &typed.output_mhz, 20)?,
         place: words("place", &typed.place, 120)?,
-        hang_s: within("hang_s", typed.hang_s, 0.01, 600.0)?,
-        hysteresis_db: within("hysteresis_db", typed.hysteresis_db, 0.0, 20.0)?,
+        hang_s: within("hang_s", typed.hang_s, &HANG_S)?,
+        hysteresis_db: within("hysteresis_db", typed.hysteresis_db, &(0.0..=20.0))?,
         word: words("word", &typed.word, 1000)?,
     })
 }

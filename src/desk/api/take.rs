@@ -10,6 +10,7 @@ use axum::http::header;
 use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
 use serde::de::DeserializeOwned;
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// Somebody with a bearer token, who may look.
@@ -92,6 +93,25 @@ impl<T: DeserializeOwned> FromRequestParts<Arc<App>> for Query<T> {
         taken
             .map(|axum::extract::Query(value)| Self(value))
             .map_err(|fault| Refusal(Fault::Bad(fault.body_text())).into_response())
+    }
+}
+
+/// A number within bounds, where there is one.
+///
+/// # Errors
+/// It lies outside.
+pub fn within(
+    name: &str,
+    value: Option<f64>,
+    bounds: &RangeInclusive<f64>,
+) -> Outcome<Option<f64>> {
+    match value {
+        Some(number) if !bounds.contains(&number) => Err(Fault::Bad(format!(
+            "\"{name}\" lies from {} to {}",
+            bounds.start(),
+            bounds.end()
+        ))),
+        other => Ok(other),
     }
 }
 

@@ -36,7 +36,7 @@ static ALL: LazyLock<Vec<Asset>> = LazyLock::new(|| {
         asset("recorder.js", script, include_str!("recorder.js").into()),
         asset("upload.js", script, include_str!("upload.js").into()),
         asset("send.js", script, include_str!("send.js").into()),
-        asset("receipt.js", script, include_str!("receipt.js").into()),
+        asset("progress.js", script, include_str!("progress.js").into()),
         // The same player as in the pages that are files.
         asset(
             "player.js",

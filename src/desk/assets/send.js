@@ -41,13 +41,14 @@
     line.textContent = value < 1 ? `Sending: ${percent(value)}` : "Sent. Waiting for the receipt.";
   };
   let countdown = null;
-  const wait = (seconds) => {
+  const wait = (seconds, busy) => {
     clearInterval(countdown);
     now.hidden = !seconds;
     if (!seconds) return progress(share);
+    const why = busy ? "The desk cannot take it just now." : "No connection.";
     let left = seconds;
     const tell = () => {
-      line.textContent = `No connection. What has arrived is kept; trying again in ${left} s.`;
+      line.textContent = `${why} What has arrived is kept; trying again in ${left} s.`;
       left = Math.max(0, left - 1);
     };
     tell();

@@ -6,6 +6,7 @@ const makeUpload = ({ uploads, chunk, csrf, file, onProgress, onWait }) => {
   const LONGEST_WAIT_S = 30;
   let stopped = false;
   let request = null;
+  let busy = false;
   let wake = null;
 
   class Refused extends Error {}
@@ -27,9 +28,15 @@ const makeUpload = ({ uploads, chunk, csrf, file, onProgress, onWait }) => {
     xhr.open(method, address);
     for (const [name, value] of Object.entries(headers(more))) xhr.setRequestHeader(name, value);
     if (progress) xhr.upload.addEventListener("progress", (event) => progress(event.loaded));
-    xhr.addEventListener("load", () => yes(xhr));
+    xhr.addEventListener("load", () => {
+      busy = xhr.status >= 500;
+      yes(xhr);
+    });
     for (const name of ["error", "timeout"]) {
-      xhr.addEventListener(name, () => no(new Error("connection")));
+      xhr.addEventListener(name, () => {
+        busy = false;
+        no(new Error("connection"));
+      });
     }
     xhr.addEventListener("abort", () => no(new Error("stopped")));
     xhr.timeout = 60000;
@@ -55,7 +62,7 @@ const makeUpload = ({ uploads, chunk, csrf, file, onProgress, onWait }) => {
       }
       if (stopped) throw new Error("stopped");
       const seconds = Math.min(2 ** tries, LONGEST_WAIT_S);
-      onWait(seconds);
+      onWait(seconds, busy);
       await pause(seconds);
       if (stopped) throw new Error("stopped");
       onWait(0);

@@ -104,6 +104,8 @@ async fn manifest(app: &App, whole: &Whole) -> Outcome<Manifest> {
             sender: recording.sender.clone(),
             corrected: recording.corrected.clone(),
             correction_note: recording.correction_note.clone(),
+            corrected_hang_s: recording.corrected_hang_s,
+            corrected_mode: recording.corrected_mode.clone(),
             notes: (notes.into_iter())
                 .map(|note| NotePart {
                     by: note.made_by,

@@ -87,6 +87,12 @@ pub struct RecordingPart {
     pub corrected: Option<String>,
     /// Why.
     pub correction_note: Option<String>,
+    /// Hang time that they stated; older bundles lack it and the next.
+    #[serde(default)]
+    pub corrected_hang_s: Option<f64>,
+    /// Listening mode that they stated.
+    #[serde(default)]
+    pub corrected_mode: Option<String>,
     /// Keepers' notes.
     pub notes: Vec<NotePart>,
 }

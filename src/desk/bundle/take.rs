@@ -8,7 +8,7 @@ use crate::desk::casework::{chain, measuring};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::cases::Measured;
 use crate::desk::store::imports::{Imported, ImportedRecording};
-use crate::desk::store::recordings::{Arrived, Told};
+use crate::desk::store::recordings::{Arrived, Correction, HANG_S, Told};
 use crate::desk::store::repeaters::Stated;
 use crate::desk::view::{CaseState, Phase, Squelch};
 use crate::desk::{fill, http, secrets};
@@ -63,7 +63,7 @@ pub async fn take(app: &App, bundle: &Whole, by: &str) -> Outcome<String> {
             hang_s: manifest
                 .repeater
                 .hang_s
-                .filter(|h| (0.01..=600.0).contains(h)),
+                .filter(|hang| HANG_S.contains(hang)),
             hysteresis_db: (manifest.repeater.hysteresis_db).filter(|h| (0.0..=20.0).contains(h)),
             word: String::new(),
         },
@@ -83,7 +83,7 @@ pub async fn take(app: &App, bundle: &Whole, by: &str) -> Outcome<String> {
     };
     let (id, spare) = app.store.import(&case, by).await?;
     for place in spare {
-        app.objects.remove(&place).await?;
+        app.remove(&place).await;
     }
     app.bell.notify_waiters();
     app.bell.notify_one();
@@ -173,6 +173,7 @@ async fn original(app: &App, path: &std::path::Path, part: &RecordingPart) -> Ou
 
 fn recording(part: &RecordingPart, whole: &Whole, place: String) -> ImportedRecording {
     let corrected = part.corrected.as_deref();
+    let corrected = corrected.and_then(|word| http::known_label(word).ok());
     ImportedRecording {
         arrived: Arrived {
             repeater: String::new(),
@@ -190,11 +191,15 @@ fn recording(part: &RecordingPart, whole: &Whole, place: String) -> ImportedReco
             },
         },
         phase: phase(&part.phase).as_str(),
-        corrected: corrected.and_then(|word| http::known_label(word).ok()),
-        correction_note: cut(
-            part.correction_note.as_deref().unwrap_or_default(),
-            WORDS_CHARS,
-        ),
+        corrected: corrected.map(|label| Correction {
+            label,
+            why: cut(
+                part.correction_note.as_deref().unwrap_or_default(),
+                WORDS_CHARS,
+            ),
+            hang_s: (part.corrected_hang_s).filter(|hang| HANG_S.contains(hang)),
+            mode: (part.corrected_mode.as_deref()).and_then(|word| http::known_mode(word).ok()),
+        }),
         notes: (part.notes.iter().take(MOST_PARTS))
             .map(|note| (cut(&note.text, WORDS_CHARS), line(&note.by)))
             .collect(),

@@ -18,6 +18,9 @@ pub type Shown<T = Html<String>> = Result<T, Page>;
 /// JSON, or JSON about what is wrong.
 pub type Told<T> = Result<T, Refusal>;
 
+/// Seconds after which to ask again when the store of originals is away.
+const STORE_BACK_S: &str = "60";
+
 /// A fault that the log must hear of travels with the answer.
 #[derive(Clone)]
 pub struct Logged(pub String);
@@ -49,6 +52,7 @@ impl Fault {
             Self::Io(fault) if fault.kind() == std::io::ErrorKind::StorageFull => {
                 StatusCode::INSUFFICIENT_STORAGE
             }
+            _ if self.is_store_away() => StatusCode::SERVICE_UNAVAILABLE,
             _ => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
@@ -64,6 +68,7 @@ impl Fault {
             StatusCode::CONFLICT => "conflict",
             StatusCode::PAYLOAD_TOO_LARGE => "too_large",
             StatusCode::TOO_MANY_REQUESTS => "too_many",
+            StatusCode::SERVICE_UNAVAILABLE => "store_away",
             StatusCode::INSUFFICIENT_STORAGE => "disk_full",
             _ => "broken",
         }
@@ -75,13 +80,19 @@ impl Fault {
         if self.status() == StatusCode::INSUFFICIENT_STORAGE {
             return "the desk's disk is full; nothing of this was kept; tell its keeper".into();
         }
+        if self.is_store_away() {
+            return "the store that keeps the recordings does not answer just now; what it has \
+                    confirmed is safe; try again in a few minutes"
+                .into();
+        }
         if self.is_ours() {
             return "the desk failed; nothing is lost that it has confirmed; try again".into();
         }
         self.to_string()
     }
 
-    fn dress(&self, response: &mut Response) {
+    /// Puts what the log and the caller's program must know beside an answer.
+    pub(super) fn dress(&self, response: &mut Response) {
         if self.is_ours() {
             response.extensions_mut().insert(Logged(self.to_string()));
         }
@@ -94,6 +105,7 @@ impl Fault {
             Self::TooMany(seconds) => put(header::RETRY_AFTER, &seconds.to_string()),
             Self::TooLarge(_) => put(header::CONNECTION, "close"),
             Self::SignIn => put(header::WWW_AUTHENTICATE, "Bearer"),
+            _ if self.is_store_away() => put(header::RETRY_AFTER, STORE_BACK_S),
             _ => {}
         }
     }

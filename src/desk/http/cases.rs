@@ -10,9 +10,7 @@ use crate::desk::casework::whole::{self, Whole};
 use crate::desk::casework::{chain, dossier};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::cases::Measured;
-use crate::desk::view::{
-    BackoffTest, CasePage, CaseRecording, CaseState, ChainForm, StateChange, TeeTest,
-};
+use crate::desk::view::{CasePage, CaseRecording, CaseState, ChainForm, FiledTest, StateChange};
 use crate::desk::{fill, pages};
 use axum::extract::{Path, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
@@ -43,23 +41,18 @@ pub async fn view(
     let history = app.store.history_of(id).await?;
     let (mut backoffs, mut tees) = (Vec::new(), Vec::new());
     for test in &whole.measured {
-        let leaf = measuring::leaf(test)?;
-        let (id, day, phase) = (test.id.clone(), test.day.clone(), fill::phase(&test.phase));
-        if test.kind == "tee" {
-            tees.push(TeeTest {
-                id,
-                day,
-                phase,
-                leaf,
-            });
+        let kept = FiledTest {
+            id: test.id.clone(),
+            day: test.day.clone(),
+            phase: fill::phase(&test.phase),
+            leaf: measuring::leaf(test)?,
+        };
+        let list = if test.kind == "tee" {
+            &mut tees
         } else {
-            backoffs.push(BackoffTest {
-                id,
-                day,
-                phase,
-                leaf,
-            });
-        }
+            &mut backoffs
+        };
+        list.push(kept);
     }
     let site = whole.case.site_toml.as_deref();
     // What does not compare must not hide the rest of the page.

@@ -4,6 +4,7 @@
 use super::Desk;
 use super::answer::{Logged, Page};
 use crate::desk::fault::Fault;
+use axum::body::HttpBody;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::Next;
@@ -39,6 +40,7 @@ const FIXED: [(HeaderName, &str); 5] = [
 pub async fn around(State(app): Desk, request: Request, next: Next) -> Response {
     let method = request.method().clone();
     let path = request.uri().path().to_owned();
+    let has_body = request.body().size_hint().exact() != Some(0);
     let mut response = if changes(&method) && is_foreign(request.headers()) {
         Page(Fault::Forbidden).into_response()
     } else {
@@ -61,6 +63,11 @@ pub async fn around(State(app): Desk, request: Request, next: Next) -> Response 
     headers
         .entry(header::CACHE_CONTROL)
         .or_insert(HeaderValue::from_static("no-store"));
+    if has_body && status >= 400 {
+        // A refusal may leave some of the body unread, which ends the line: said aloud, lest the
+        // next request be sent into it.
+        headers.insert(header::CONNECTION, HeaderValue::from_static("close"));
+    }
     if app.is_secure() {
         headers.insert(
             header::STRICT_TRANSPORT_SECURITY,

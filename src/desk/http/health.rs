@@ -22,6 +22,7 @@ pub async fn health(State(app): Desk) -> Told<Json<Value>> {
 /// `GET /metrics`: the text form that Prometheus reads. It names no one and no link.
 pub async fn metrics(State(app): Desk) -> Result<Response, Refusal> {
     let queue = app.store.standing().await?;
+    let unremoved = app.store.removals_refused().await?;
     let mut text = String::new();
     let read = |count: &AtomicU64| count.load(Ordering::Relaxed);
     let counts = &app.counts;
@@ -49,6 +50,12 @@ pub async fn metrics(State(app): Desk) -> Result<Response, Refusal> {
     }
     answers(&mut text, &counts.answers);
     jobs(&mut text, queue);
+    let name = "tailbeat_unremoved_originals";
+    let _ = writeln!(
+        text,
+        "# HELP {name} Deleted originals that the store did not let go so far.\n\
+         # TYPE {name} gauge\n{name} {unremoved}"
+    );
     let kind = "text/plain; version=0.0.4; charset=utf-8";
     Ok(([(header::CONTENT_TYPE, kind)], text).into_response())
 }

@@ -42,6 +42,7 @@ pub async fn home(State(app): Desk, signed: Signed) -> Shown {
             .map(|(case, count)| fill::case_card(case, *count, &name_of(&case.repeater)))
             .collect(),
         queue: usize::try_from(queue.waiting + queue.leased).unwrap_or(0),
+        unremoved: app.store.removals_refused().await?,
         repeaters: cards(&app, &repeaters, &cases).await?,
     };
     Ok(Html(pages::home(&view)))

@@ -7,15 +7,14 @@ use super::guard::{Fields, caller};
 use crate::desk::app::{App, Sent};
 use crate::desk::arriving::{self, Arriving, Whole};
 use crate::desk::fault::{Fault, Outcome};
-use crate::desk::fill;
+use crate::desk::fill::{self, Progress};
 use crate::desk::store::recordings::Told;
 use crate::desk::view::{Limits, Pictures, Receipt, Remarks, SendIn, Shell, Squelch};
 use crate::desk::{pages, secrets};
 use axum::Json;
 use axum::extract::{ConnectInfo, Multipart, Path, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use serde_json::{Value, json};
 use std::net::SocketAddr;
 use std::time::Duration;
 
@@ -69,9 +68,15 @@ pub async fn sent(
     match take_all(&app, &repeater.id, &headers, form, &mut fields).await {
         Ok(receipt) => Ok(Redirect::to(&format!("/receipt/{receipt}")).into_response()),
         // Said within the form, so that what was typed is not lost.
-        Err(Fault::Bad(words)) => {
+        Err(fault) if matches!(fault, Fault::Bad(_)) || fault.is_store_away() => {
+            let words = match &fault {
+                Fault::Bad(words) => words.clone(),
+                _ => format!("your recording was not kept: {}", fault.words()),
+            };
             let shown = page(&app, &key, Some(words), remarks(&fields)).await?;
-            Ok((StatusCode::BAD_REQUEST, shown).into_response())
+            let mut response = (fault.status(), shown).into_response();
+            fault.dress(&mut response);
+            Ok(response)
         }
         Err(fault) => Err(Page(fault)),
     }
@@ -199,15 +204,9 @@ pub async fn receipt(State(app): Desk, Path(secret): Path<String>) -> Shown {
 }
 
 /// `GET /receipt/{secret}/state`.
-pub async fn state(State(app): Desk, Path(secret): Path<String>) -> Answered<Json<Value>> {
+pub async fn state(State(app): Desk, Path(secret): Path<String>) -> Answered<Json<Progress>> {
     let recording = app.store.recording_by_receipt(&secret).await?;
-    Ok(Json(match recording.state.as_str() {
-        "waiting" => match app.store.place_in_queue(&recording.id).await? {
-            (job, _) if job == "leased" => json!({ "state": "working", "share": null }),
-            (_, ahead) => json!({ "state": "waiting", "ahead": ahead }),
-        },
-        other => json!({ "state": other }),
-    }))
+    Ok(Json(fill::progress(&app, &recording).await?))
 }
 
 /// `GET /receipt/{secret}/timeline.svg`.

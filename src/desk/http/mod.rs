@@ -21,7 +21,7 @@ pub use files::sound;
 pub use guard::{Fields, may_change};
 pub use member::SILENCE;
 pub use parts::PREFIX as PARTS_PREFIX;
-pub use recordings::known_label;
+pub use recordings::{known_label, known_mode};
 pub use repeaters::{filter, slice};
 
 use super::api;
@@ -101,6 +101,7 @@ fn of_repeaters() -> Routes {
         .route("/repeater/{id}/case", post(repeaters::open_case))
         .route("/repeater/{id}/delete", post(repeaters::delete))
         .route("/recording/{id}", get(recordings::page))
+        .route("/recording/{id}/state", get(recordings::state))
         .route("/recording/{id}/audio", get(recordings::audio))
         .route("/recording/{id}/timeline.svg", get(recordings::timeline))
         .route("/recording/{id}/captions.vtt", get(recordings::captions))

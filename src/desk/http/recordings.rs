@@ -1,16 +1,20 @@
 //! One recording, for keepers.
 
 use super::Desk;
-use super::answer::Shown;
+use super::answer::{Shown, Told};
 use super::files::{alone, sound};
-use super::guard::{Posted, Signed};
+use super::guard::{Fields, Posted, Signed};
 use crate::cause::verdict::{Cause, Label};
 use crate::desk::app::App;
 use crate::desk::fault::{Fault, Outcome};
+use crate::desk::fill::{self, Progress};
+use crate::desk::store::recordings::{Correction, HANG_S};
 use crate::desk::store::rows::Recording;
-use crate::desk::view::{CaseChoice, Correction, Note, Phase, RecordingPage, Shell};
-use crate::desk::{fill, media, pages};
-use axum::extract::{Path, State};
+use crate::desk::view::{CaseChoice, Corrected, Note, Phase, RecordingPage, Shell};
+use crate::desk::{media, pages};
+use crate::timeline::types::ListeningMode;
+use axum::Json;
+use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::response::{Html, Redirect, Response};
 
@@ -20,11 +24,29 @@ const NOTE_CHARS: usize = 8000;
 const TITLE_CHARS: usize = 120;
 
 /// `GET /recording/{id}`.
-pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown {
+pub async fn page(
+    State(app): Desk,
+    signed: Signed,
+    Path(id): Path<String>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Shown {
     let recording = app.store.recording(&id).await?;
     app.store.seen(&id).await?;
-    let view = view(&app, recording, signed.shell()).await?;
+    let view = RecordingPage {
+        still: Fields(asked).get("still") == "yes",
+        ..view(&app, recording, signed.shell()).await?
+    };
     Ok(Html(pages::recording(&view)))
+}
+
+/// `GET /recording/{id}/state`, for the script of its page.
+pub async fn state(
+    State(app): Desk,
+    _signed: Signed,
+    Path(id): Path<String>,
+) -> Told<Json<Progress>> {
+    let recording = app.store.recording(&id).await?;
+    Ok(Json(fill::progress(&app, &recording).await?))
 }
 
 /// A recording as its page shows it.
@@ -45,9 +67,12 @@ pub async fn view(app: &App, recording: Recording, shell: Shell) -> Outcome<Reco
         received: fill::when(recording.received_at),
         said: fill::remarks(&recording),
         analysis: fill::analysis(app, &recording).await?,
-        correction: (recording.corrected.clone()).map(|label| Correction {
+        still: false,
+        correction: (recording.corrected.clone()).map(|label| Corrected {
             label,
             why: recording.correction_note.clone().unwrap_or_default(),
+            hang_s: recording.corrected_hang_s,
+            mode: recording.corrected_mode.clone(),
             by: recording.corrected_by.clone().unwrap_or_default(),
             when: fill::when(recording.corrected_at.unwrap_or(0)),
         }),
@@ -120,12 +145,22 @@ pub async fn note(State(app): Desk, Path(id): Path<String>, posted: Posted) -> S
 /// `POST /recording/{id}/correct`.
 pub async fn correct(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
     let visitor = posted.signed.may_change()?;
-    let label = match posted.fields.get("label") {
-        "" => None,
-        word => Some(known_label(word)?),
+    let label = match posted.fields.all("label").first() {
+        // A form without the field says nothing, least of all that the correction shall go.
+        None => return Err(Fault::Bad("choose the cause".into()).into()),
+        Some(&"") => None,
+        Some(word) => Some(known_label(word)?),
     };
-    let why = posted.fields.short("why", NOTE_CHARS)?;
-    app.store.correct(&id, label, &why, &visitor.name).await?;
+    let said = Correction {
+        label: label.unwrap_or_default(),
+        why: posted.fields.short("why", NOTE_CHARS)?,
+        hang_s: (posted.fields).number("hang_s", *HANG_S.start(), *HANG_S.end())?,
+        mode: match posted.fields.get("mode") {
+            "" => None,
+            word => Some(known_mode(word)?),
+        },
+    };
+    (app.store.correct(&id, label.map(|_| &said), &visitor.name)).await?;
     Ok(back(&id))
 }
 
@@ -139,6 +174,18 @@ pub fn known_label(word: &str) -> Result<&'static str, Fault> {
         .map(Label::as_str)
         .find(|label| *label == word);
     found.ok_or_else(|| Fault::Bad(format!("\"{word}\" is no verdict")))
+}
+
+/// A listening mode of the published contract.
+///
+/// # Errors
+/// It is none.
+pub fn known_mode(word: &str) -> Result<&'static str, Fault> {
+    let found = ListeningMode::ALL
+        .map(ListeningMode::as_str)
+        .into_iter()
+        .find(|mode| *mode == word);
+    found.ok_or_else(|| Fault::Bad(format!("\"{word}\" is no listening mode")))
 }
 
 /// `POST /recording/{id}/case`.
@@ -182,8 +229,10 @@ pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) ->
         return Err(Fault::Bad("type the word \"delete\" to delete it for good".into()).into());
     }
     let recording = app.store.recording(&id).await?;
-    app.store.delete_recording(&id, &visitor.name).await?;
-    app.remove_what_is_due().await?;
+    if let Some(place) = app.store.delete_recording(&id, &visitor.name).await? {
+        // Where it does not go, the pages say so until it has.
+        app.remove(&place).await;
+    }
     Ok(Redirect::to(&format!("/repeater/{}", recording.repeater)))
 }
 

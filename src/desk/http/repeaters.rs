@@ -60,6 +60,7 @@ pub async fn page(
             &app.store.trend_measured(&id).await?,
         ),
         corrections: usize::try_from(corrected).unwrap_or(0),
+        unremoved: app.store.removals_refused().await?,
     };
     Ok(Html(pages::repeater(&view)))
 }

@@ -3,7 +3,7 @@
 use super::fields::{Field, form, wrong};
 use super::frame::{Kind, Page, moment};
 use super::{chain, glyph, leaf, lists, measured, words};
-use crate::desk::view::{CasePage, CaseRecording, CaseState, Phase};
+use crate::desk::view::{CasePage, CaseRecording, CaseState, Phase, StateChange};
 use maud::{Markup, html};
 
 /// The page.
@@ -86,15 +86,7 @@ fn state(view: &CasePage, may: bool) -> Markup {
     html! {
         section id="state" {
             h2 { "State" }
-            ol.history {
-                @for change in &view.history {
-                    li {
-                        (glyph::steps(change.state)) " " b { (words::state(change.state)) }
-                        span.quiet { " " (change.by) ", " (moment(change.when)) }
-                        @if !change.said.is_empty() { p.typed { (change.said) } }
-                    }
-                }
-            }
+            (states(&view.history))
             @if may {
                 (refused(view, "state"))
                 (form(&view.shell, &format!("/case/{id}/state"), "row", &html! {
@@ -209,6 +201,21 @@ fn remove(view: &CasePage) -> Markup {
                 (Field::new("sure", "Type the word delete", "").needed().show())
                 button.grave { "Delete the case" }
             }))
+        }
+    }
+}
+
+/// The states that a case went through.
+pub(super) fn states(history: &[StateChange]) -> Markup {
+    html! {
+        ol.history {
+            @for change in history {
+                li {
+                    (glyph::steps(change.state)) " " b { (words::state(change.state)) }
+                    span.quiet { " " (change.by) ", " (moment(change.when)) }
+                    @if !change.said.is_empty() { p.typed { (change.said) } }
+                }
+            }
         }
     }
 }

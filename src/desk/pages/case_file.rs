@@ -1,12 +1,13 @@
 //! A whole case as one file: opened without a desk, printed, handed on.
 
+use super::case::states;
 use super::frame::moment;
+use super::measured::dated;
 use super::receipt::remarks;
 use super::recording::corrected;
 use super::{chain, glyph, heard, leaf, words};
 use crate::desk::assets;
-use crate::desk::view::{Analysis, CaseFile, FiledRecording, Heard, Pictures};
-use crate::present::site::leaf::Leaf;
+use crate::desk::view::{Analysis, CaseFile, FiledRecording, FiledTest, Heard, Pictures};
 use crate::present::wording::cautions::for_site_work;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -34,8 +35,8 @@ pub fn case_file(view: &CaseFile) -> String {
                     (proof(view))
                     (history(view))
                     (recordings(view))
-                    (tests("Stepped tests", view.backoffs.iter().map(|t| (&*t.id, &*t.day, words::phase(t.phase), &t.leaf))))
-                    (tests("Isolated tee", view.tees.iter().map(|t| (&*t.id, &*t.day, words::phase(t.phase), &t.leaf))))
+                    (tests("Stepped tests", &view.backoffs))
+                    (tests("Isolated tee", &view.tees))
                     (search(view))
                     (heard::cautions(for_site_work().iter().map(|c| (c.text, c.source))))
                 }
@@ -66,15 +67,7 @@ fn history(view: &CaseFile) -> Markup {
     html! {
         section {
             h2 { "What happened" }
-            ol.history {
-                @for change in &view.history {
-                    li {
-                        (glyph::steps(change.state)) " " b { (words::state(change.state)) }
-                        span.quiet { " " (change.by) ", " (moment(change.when)) }
-                        @if !change.said.is_empty() { p.typed { (change.said) } }
-                    }
-                }
-            }
+            (states(&view.history))
         }
     }
 }
@@ -127,20 +120,16 @@ fn judged(heard: &Heard, pictures: &Pictures) -> Markup {
     }
 }
 
-fn tests<'a>(
-    heading: &str,
-    list: impl Iterator<Item = (&'a str, &'a str, &'static str, &'a Leaf)>,
-) -> Markup {
-    let list: Vec<_> = list.collect();
+fn tests(heading: &str, list: &[FiledTest]) -> Markup {
     html! {
         @if !list.is_empty() {
             section {
                 h2 { (heading) }
-                @for (id, day, phase, result) in list {
+                @for test in list {
                     article.measured {
-                        p.kicker { @if !day.is_empty() { (day) ", " } (phase) }
-                        (leaf::answer(result))
-                        (leaf::parts(result, id, result.parts.len(), ""))
+                        p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
+                        (leaf::answer(&test.leaf))
+                        (leaf::parts(&test.leaf, &test.id, test.leaf.parts.len(), ""))
                     }
                 }
             }

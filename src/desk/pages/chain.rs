@@ -10,6 +10,18 @@ use maud::{Markup, html};
 
 /// Parts of the plan that stand open: its steps and their picture.
 const PLAN_PARTS: usize = 2;
+/// Columns of the chain. On a telephone each section is a block of its own, and each field brings
+/// its head along.
+const HEADS: [&str; 8] = [
+    "Section",
+    "Side",
+    "Kind",
+    "Load can go on its outer end",
+    "Rigger",
+    "Minutes",
+    "Money",
+    "Suspicion",
+];
 /// Empty rows behind the sections.
 const SPARE: usize = 2;
 
@@ -141,16 +153,6 @@ fn change(view: &CasePage, n: usize, result: &LoadTest) -> Markup {
 
 fn chain_form(view: &CasePage) -> Markup {
     let chain = &view.chain;
-    let head = [
-        "Side",
-        "Section",
-        "Kind",
-        "Load can go on its outer end",
-        "Minutes",
-        "Money",
-        "Rigger",
-        "Suspicion",
-    ];
     let spare = vec![
         SectionForm {
             test: true,
@@ -166,7 +168,7 @@ fn chain_form(view: &CasePage) -> Markup {
         }
         div.scroll tabindex="0" role="group" aria-label="The chain" {
             table.entry.chain {
-                thead { tr { @for name in head { th scope="col" { (name) } } } }
+                thead { tr { @for name in HEADS { th scope="col" { (name) } } } }
                 tbody data-rows="One more section" {
                     @for section in chain.sections.iter().chain(&spare) { (section_row(section)) }
                 }
@@ -204,16 +206,25 @@ fn section_row(section: &SectionForm) -> Markup {
     } else {
         &section.kind
     };
+    let number = |name: &str, value: &str, label: &str| {
+        html! { input name=(name) value=(value) inputmode="decimal" aria-label=(label); }
+    };
+    let fields = [
+        html! { input.name name="name" value=(section.name) aria-label="Section"; },
+        choice(
+            "side",
+            "Side",
+            &[("transmit", "transmit"), ("receive", "receive")],
+            side,
+        ),
+        choice("kind", "Kind", &kinds, kind),
+        choice("test", HEADS[3], &yes_no, word(section.test)),
+        choice("rigger", "Rigger", &yes_no, word(section.rigger)),
+        number("minutes", &section.minutes, "Minutes"),
+        number("money", &section.money, "Money"),
+        number("weight", &section.weight, "Suspicion"),
+    ];
     html! {
-        tr {
-            td { (choice("side", "Side", &[("transmit", "transmit"), ("receive", "receive")], side)) }
-            td { input.name name="name" value=(section.name) aria-label="Section"; }
-            td { (choice("kind", "Kind", &kinds, kind)) }
-            td { (choice("test", "Load can go on its outer end", &yes_no, word(section.test))) }
-            td { input name="minutes" value=(section.minutes) inputmode="decimal" aria-label="Minutes"; }
-            td { input name="money" value=(section.money) inputmode="decimal" aria-label="Money"; }
-            td { (choice("rigger", "Rigger", &yes_no, word(section.rigger))) }
-            td { input name="weight" value=(section.weight) inputmode="decimal" aria-label="Suspicion"; }
-        }
+        tr { @for (head, field) in HEADS.iter().zip(fields) { td data-head=(head) { (field) } } }
     }
 }

@@ -14,6 +14,7 @@ pub fn home(view: &HomePage) -> String {
             h1 { "Repeaters" }
             @if may { a.press href="/repeater/new" { "Add a repeater" } }
         }
+        (lists::unremoved(view.unremoved))
         @if view.queue > 0 {
             p.quiet { (lists::counted(view.queue, "recording is", "recordings are")) " being listened to or waiting." }
         }

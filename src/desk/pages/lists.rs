@@ -12,6 +12,20 @@ pub fn recordings(rows: &[RecordingRow]) -> Markup {
     html! { ul.log { @for row in rows { li.unseen[!row.seen] { (recording(row)) } } } }
 }
 
+/// What was deleted here and still lies in the store; nothing where nothing does.
+pub fn unremoved(originals: usize) -> Markup {
+    html! {
+        @if originals > 0 {
+            p.notice.bad role="status" {
+                (counted(originals, "deleted original still lies", "deleted originals still lie"))
+                " in the store of recordings, which does not let the desk remove "
+                @if originals == 1 { "it" } @else { "them" }
+                ". The desk goes on trying; whoever runs it finds the reason in its log."
+            }
+        }
+    }
+}
+
 /// One recording: when and what on the left, what came of it on the right.
 pub fn recording(row: &RecordingRow) -> Markup {
     let from = [

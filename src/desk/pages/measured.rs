@@ -3,7 +3,7 @@
 use super::case::{phase_field, refused};
 use super::fields::{Field, form};
 use super::{leaf, words};
-use crate::desk::view::{CasePage, Phase};
+use crate::desk::view::{CasePage, FiledTest, Phase};
 use maud::{Markup, html};
 
 /// Rows offered for a stepped test.
@@ -23,14 +23,7 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
                      back by itself. That puts a number on the desense."
                 }
             }
-            @for test in &view.backoffs {
-                article.measured {
-                    p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
-                    (leaf::answer(&test.leaf))
-                    (leaf::parts(&test.leaf, &format!("t-{}", test.id), 0, "All of it"))
-                    @if may { (delete(view, &test.id, &test.day)) }
-                }
-            }
+            (kept(view, &view.backoffs, may))
             @if may {
                 (refused(view, "backoff"))
                 details open[is_refused(view, "backoff")] {
@@ -42,12 +35,27 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
     }
 }
 
+/// What was measured, with a way to be rid of it.
+fn kept(view: &CasePage, tests: &[FiledTest], may: bool) -> Markup {
+    html! {
+        @for test in tests {
+            article.measured {
+                p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
+                (leaf::answer(&test.leaf))
+                (leaf::parts(&test.leaf, &format!("t-{}", test.id), 0, "All of it"))
+                @if may { (delete(view, &test.id, &test.day)) }
+            }
+        }
+    }
+}
+
 /// Whether a form was not taken, so that it stands open.
 fn is_refused(view: &CasePage, which: &str) -> bool {
     view.wrong.as_ref().is_some_and(|(form, _)| form == which)
 }
 
-fn dated(day: &str) -> Markup {
+/// The day of a test, where it was told.
+pub(super) fn dated(day: &str) -> Markup {
     html! { @if !day.is_empty() { (day) ", " } }
 }
 
@@ -110,14 +118,7 @@ pub fn tee(view: &CasePage, may: bool) -> Markup {
                      differences tell desense, site noise and leakage in the cabinet apart."
                 }
             }
-            @for test in &view.tees {
-                article.measured {
-                    p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
-                    (leaf::answer(&test.leaf))
-                    (leaf::parts(&test.leaf, &format!("t-{}", test.id), 0, "All of it"))
-                    @if may { (delete(view, &test.id, &test.day)) }
-                }
-            }
+            (kept(view, &view.tees, may))
             @if may {
                 (refused(view, "tee"))
                 details open[is_refused(view, "tee")] {

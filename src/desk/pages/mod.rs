@@ -18,6 +18,7 @@ mod link;
 mod lists;
 mod measured;
 mod problem;
+mod progress;
 mod receipt;
 mod recording;
 mod repeater;

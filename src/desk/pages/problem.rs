@@ -62,7 +62,7 @@ const fn words(status: u16) -> (&'static str, &'static str) {
             "Wait a few minutes, then try again. Nothing that was received is lost.",
         ),
         503 | 507 => (
-            "The desk cannot take it just now",
+            "The desk cannot do this just now",
             "Try again in a few minutes. Nothing that was received is lost.",
         ),
         _ => (

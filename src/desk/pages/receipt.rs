@@ -1,24 +1,18 @@
 //! The receipt: what came of a recording, for whoever sent it in.
 
 use super::frame::{Kind, Page, moment};
-use super::{heard, words};
+use super::{heard, progress, words};
 use crate::desk::view::{Analysis, Heard, Pictures, Receipt, Remarks, Squelch};
 use maud::{Markup, html};
-
-/// Seconds after which a browser without scripts looks again.
-const LOOK_AGAIN_S: u32 = 8;
 
 /// The page.
 #[must_use]
 pub fn receipt(view: &Receipt) -> String {
-    let pending = matches!(
-        view.analysis,
-        Analysis::Waiting { .. } | Analysis::Working { .. }
-    );
+    let pending = progress::is_pending(&view.analysis);
     let title = format!("Recording of {}", view.repeater);
     let page = Page {
-        scripts: if pending { &["receipt.js"] } else { &[] },
-        again_s: pending.then_some(LOOK_AGAIN_S),
+        scripts: if pending { &[progress::SCRIPT] } else { &[] },
+        again_s: pending.then_some(progress::LOOK_AGAIN_S),
         ..Page::new(Kind::Receipt, &title, &view.shell)
     };
     page.around(&html! {
@@ -33,16 +27,7 @@ pub fn receipt(view: &Receipt) -> String {
 
 fn outcome(view: &Receipt) -> Markup {
     match &view.analysis {
-        Analysis::Waiting { ahead } => progress(
-            view,
-            match ahead {
-                0 => "It is next.".into(),
-                1 => "One recording is ahead of yours.".into(),
-                n => format!("{n} recordings are ahead of yours."),
-            },
-            None,
-        ),
-        Analysis::Working { share } => progress(view, "Listening to it now.".into(), *share),
+        Analysis::Waiting { .. } | Analysis::Working { .. } => waits(view),
         Analysis::Failed { what } => html! {
             h1 { "It could not be analysed" }
             p.lead { (what) }
@@ -52,14 +37,11 @@ fn outcome(view: &Receipt) -> Markup {
     }
 }
 
-fn progress(view: &Receipt, words: String, share: Option<f64>) -> Markup {
-    let share = share.map(|share| format!("{:.3}", share.clamp(0.0, 1.0)));
+fn waits(view: &Receipt) -> Markup {
+    let state = format!("/receipt/{}/state", view.secret);
     html! {
         h1 { "Received. Thank you!" }
-        div.progress data-state=(format!("/receipt/{}/state", view.secret)) {
-            progress max="1" value=[share] aria-label="Analysis" {}
-            p.lead.progress-words role="status" { (words) }
-        }
+        (progress::bar(&view.analysis, &state, "yours"))
         p {
             "The verdict appears here by itself, as a rule within a minute. You may close this \
              page: the recording is safe, and the link below brings you back."

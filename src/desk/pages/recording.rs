@@ -3,14 +3,17 @@
 use super::fields::{Field, form};
 use super::frame::{Kind, Page, moment};
 use super::receipt::remarks;
-use super::{glyph, heard, words};
+use super::{glyph, heard, progress, words};
 use crate::desk::view::{Analysis, Phase, RecordingPage};
+use crate::present::numbers::span;
+use crate::units::Seconds;
 use maud::{Markup, html};
 
 /// The page.
 #[must_use]
 pub fn recording(view: &RecordingPage) -> String {
     let may = view.shell.may_change();
+    let looks_again = progress::is_pending(&view.analysis) && !view.still;
     let body = html! {
         p.kicker { (view.file) ", received " (moment(view.received)) }
         (analysis(view))
@@ -35,7 +38,12 @@ pub fn recording(view: &RecordingPage) -> String {
                 view.repeater.clone(),
             ),
         ],
-        scripts: &["player.js"],
+        scripts: if looks_again {
+            &[progress::SCRIPT]
+        } else {
+            &["player.js"]
+        },
+        again_s: looks_again.then_some(progress::LOOK_AGAIN_S),
         ..Page::new(Kind::Desk, &view.file, &view.shell)
     }
     .around(&body)
@@ -46,8 +54,8 @@ fn analysis(view: &RecordingPage) -> Markup {
     let captions = format!("/recording/{}/captions.vtt", view.id);
     match &view.analysis {
         Analysis::Waiting { .. } | Analysis::Working { .. } => html! {
-            h1 { "Being listened to" }
-            p.lead { "The verdict is not there yet. Load this page again in a minute." }
+            h1 { "The verdict is not there yet" }
+            (waits(view))
             (said(view))
             audio controls preload="metadata" src=(sound) aria-label="The recording" {}
         },
@@ -70,6 +78,24 @@ fn analysis(view: &RecordingPage) -> Markup {
     }
 }
 
+/// Whoever writes on this page without scripts must be able to keep it from being loaded anew.
+fn waits(view: &RecordingPage) -> Markup {
+    let page = format!("/recording/{}", view.id);
+    html! {
+        @if view.still {
+            p.lead { "This page stays as it is. " a href=(page) { "Look again" } }
+        } @else {
+            (progress::bar(&view.analysis, &format!("{page}/state"), "this one"))
+            noscript {
+                p {
+                    "This page looks again every few seconds. "
+                    a href=(format!("{page}?still=yes")) { "Stop that, to write something" }
+                }
+            }
+        }
+    }
+}
+
 fn said(view: &RecordingPage) -> Markup {
     html! {
         section.said { h2 { "What the member said" } (remarks(&view.said))
@@ -85,6 +111,8 @@ pub fn corrected(view: &RecordingPage) -> Markup {
             p.standing {
                 (glyph::tag(&correction.label)) " said " (correction.by) ", " (moment(correction.when)) ". "
                 (correction.why)
+                @if let Some(hang) = correction.hang_s { " Hang time " (span(Seconds(hang))) "." }
+                @if let Some(mode) = &correction.mode { " Listening: " (words::mode(mode)) "." }
             }
         }
     }
@@ -101,6 +129,12 @@ fn correct(view: &RecordingPage) -> Markup {
             .into_iter()
             .filter(|(word, _)| word != "inconclusive"),
     );
+    let hang = now
+        .and_then(|c| c.hang_s)
+        .map_or(String::new(), |s| s.to_string());
+    let mode = now.and_then(|c| c.mode.as_deref()).unwrap_or_default();
+    let mut modes = vec![(String::new(), "I do not know".to_owned())];
+    modes.extend(words::modes());
     html! {
         section {
             h2 { "It was really \u{2026}" }
@@ -109,6 +143,9 @@ fn correct(view: &RecordingPage) -> Markup {
                 (Field::new("label", "The cause, if you know better", now.map_or("", |c| &c.label))
                     .one_of(&choices))
                 (Field::new("why", "How do you know?", now.map_or("", |c| &c.why)).show())
+                (Field::new("hang_s", "The repeater\u{2019}s hang time in seconds, if you know it", &hang)
+                    .number().show())
+                (Field::new("mode", "How it was listened to, if you know that", mode).one_of(&modes))
                 button { "Keep this" }
             }))
             p.quiet { "The program's own verdict stays beside it. Corrected recordings can be fetched as labelled data." }

@@ -20,6 +20,7 @@ pub fn repeater(view: &RepeaterPage) -> String {
                 @if may { a.press href=(format!("/repeater/{id}/edit")) { "Change" } }
             }
         }
+        (lists::unremoved(view.unremoved))
         (where_it_is(&view.repeater))
         (cases(view))
         section {

@@ -1,6 +1,6 @@
 //! The page that a member opens on a telephone: a recording, a few words, sent.
 
-use super::fields::{Field, token};
+use super::fields::{Field, token, wrong};
 use super::frame::{Kind, Page};
 use super::words;
 use crate::desk::view::{SendIn, Squelch};
@@ -24,9 +24,7 @@ pub fn send_in(view: &SendIn) -> String {
              what it finds; the repeater's keeper hears it too."
         }
         @if let Some(word) = &view.word { p.word { (word) } }
-        @if let Some(refused) = &view.refused {
-            p.notice.bad role="alert" { (refused) }
-        }
+        (wrong(view.refused.as_deref()))
         form.send method="post" action=(action) enctype="multipart/form-data"
             data-uploads=(format!("{action}/uploads")) data-chunk=(view.limits.chunk_bytes)
             data-most=(view.limits.bytes) data-most-words=(words::size(view.limits.bytes))

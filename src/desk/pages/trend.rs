@@ -41,9 +41,12 @@ pub fn trend(trend: &Trend) -> Markup {
     }
 }
 
+/// Room for the longest heading above a row.
+const NARROWEST: f64 = 330.0;
+
 fn picture(months: &[TrendMonth]) -> Markup {
     let shown = &months[months.len().saturating_sub(MOST_MONTHS)..];
-    let width = (LEFT + STEP * shown.len() as f64).max(300.0);
+    let width = (LEFT + STEP * shown.len() as f64).max(NARROWEST);
     let height = ROW * ROWS.len() as f64 + 24.0;
     html! {
         div.scroll tabindex="0" role="group" aria-label="Trend as a picture" {
@@ -75,7 +78,13 @@ fn bars(
     let (room, base) = (ROW - 26.0, top + ROW - 4.0);
     html! {
         text.label x=(LEFT) y=(format!("{:.0}", top + 14.0)) {
-            (name) tspan.soft { ", up to " (format!("{most:.0}")) @if !unit.is_empty() { "\u{a0}" (unit) } }
+            (name) tspan.soft {
+                @if shown.iter().any(|month| value(month).is_some()) {
+                    ", up to " (format!("{most:.0}")) @if !unit.is_empty() { "\u{a0}" (unit) }
+                } @else {
+                    ": nothing yet"
+                }
+            }
         }
         rect.base x="0" y=(format!("{base:.1}")) width=(format!("{width:.0}")) height="1" {}
         @for (n, month) in shown.iter().enumerate() {

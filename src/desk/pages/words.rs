@@ -3,7 +3,8 @@
 use crate::cause::verdict::{Cause, Label};
 use crate::desk::view::{CaseState, Phase, Role, Squelch};
 use crate::present::numbers::percent;
-use crate::present::wording::causes;
+use crate::present::wording::{causes, listening};
+use crate::timeline::types::ListeningMode;
 
 /// A verdict's fixed word as the trade says it.
 pub fn verdict(word: &str) -> &'static str {
@@ -28,6 +29,21 @@ fn label(word: &str) -> Option<Label> {
 
 fn labels() -> impl Iterator<Item = Label> {
     (Cause::ALL.into_iter().map(Label::Cause)).chain([Label::Inconclusive])
+}
+
+/// A listening mode's fixed word in a few plain ones.
+pub fn mode(word: &str) -> &'static str {
+    let found = ListeningMode::ALL
+        .into_iter()
+        .find(|mode| mode.as_str() == word);
+    found.map_or("unknown", listening::mode)
+}
+
+/// All listening modes as fixed word and in plain ones.
+pub fn modes() -> Vec<(String, String)> {
+    let all = ListeningMode::ALL.map(ListeningMode::as_str).into_iter();
+    all.map(|word| (word.to_owned(), mode(word).to_owned()))
+        .collect()
 }
 
 /// A state of a case.

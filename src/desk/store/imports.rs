@@ -1,7 +1,7 @@
 //! A whole case at once: everything of it, or nothing.
 
 use super::cases::Measured;
-use super::recordings::Arrived;
+use super::recordings::{Arrived, Correction};
 use super::repeaters::Stated;
 use super::{Store, audit, cases, notes, recordings, repeaters};
 use crate::desk::fault::Outcome;
@@ -36,10 +36,8 @@ pub struct ImportedRecording {
     pub arrived: Arrived,
     /// Side of the repair.
     pub phase: &'static str,
-    /// Verdict that a keeper put in the program's place.
-    pub corrected: Option<&'static str>,
-    /// Why.
-    pub correction_note: String,
+    /// What a keeper said that it really is.
+    pub corrected: Option<Correction>,
     /// Keepers' notes: words, by whom.
     pub notes: Vec<(String, String)>,
 }
@@ -104,17 +102,8 @@ impl Store {
             .bind(now())
             .execute(&mut **work)
             .await?;
-        if let Some(label) = recording.corrected {
-            let sql = "UPDATE recordings SET corrected = $1, corrected_by = $2, \
-                       corrected_at = $3, correction_note = $4 WHERE id = $5";
-            sqlx::query(sql)
-                .bind(label)
-                .bind(by)
-                .bind(now())
-                .bind(&recording.correction_note)
-                .bind(id)
-                .execute(&mut **work)
-                .await?;
+        if let Some(said) = &recording.corrected {
+            recordings::set_correction(work, id, Some(said), by).await?;
         }
         for (words, who) in &recording.notes {
             let sql = "INSERT INTO notes (id, recording, words, made_by, made_at) \

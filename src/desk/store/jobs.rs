@@ -3,6 +3,7 @@
 
 use super::rows::Job;
 use super::{Store, Work};
+use crate::check::Share;
 use crate::desk::fault::Outcome;
 use crate::desk::moment::{SECOND, now};
 use serde::{Deserialize, Serialize};
@@ -92,7 +93,7 @@ impl Store {
             return Ok(None);
         };
         let sql = "UPDATE jobs SET state = 'leased', lease = lease + 1, leased_by = $1, \
-                   due_at = $2 WHERE recording = $3 RETURNING recording, lease";
+                   due_at = $2, share = NULL WHERE recording = $3 RETURNING recording, lease";
         let job = sqlx::query_as(sql)
             .bind(worker)
             .bind(now() + LEASE)
@@ -103,15 +104,17 @@ impl Store {
         Ok(Some(job))
     }
 
-    /// Renews a lease; `false` where it is not this worker's any more.
+    /// Renews a lease and says how far the work is; `false` where it is not this worker's any more.
     ///
     /// # Errors
     /// The database fails.
-    pub async fn renew(&self, job: &Job) -> Outcome<bool> {
-        let sql = "UPDATE jobs SET due_at = $1 \
-                   WHERE recording = $2 AND lease = $3 AND state = 'leased'";
+    pub async fn renew(&self, job: &Job, share: Option<Share>) -> Outcome<bool> {
+        let sql = "UPDATE jobs SET due_at = $1, share = $2, share_estimated = $3 \
+                   WHERE recording = $4 AND lease = $5 AND state = 'leased'";
         let done = sqlx::query(sql)
             .bind(now() + LEASE)
+            .bind(share.map(|share| share.done))
+            .bind(i64::from(share.is_some_and(|share| share.estimated)))
             .bind(&job.recording)
             .bind(job.lease)
             .execute(&self.pool)
@@ -125,7 +128,7 @@ impl Store {
     /// # Errors
     /// The database fails.
     pub async fn give_back(&self, job: &Job, after: i64) -> Outcome<()> {
-        let sql = "UPDATE jobs SET state = 'waiting', due_at = $1 \
+        let sql = "UPDATE jobs SET state = 'waiting', due_at = $1, share = NULL \
                    WHERE recording = $2 AND lease = $3 AND state = 'leased'";
         sqlx::query(sql)
             .bind(now() + after)
@@ -141,7 +144,7 @@ impl Store {
     /// # Errors
     /// The database fails.
     pub async fn give_back_all(&self, worker: &str) -> Outcome<u64> {
-        let sql = "UPDATE jobs SET state = 'waiting', due_at = $1 \
+        let sql = "UPDATE jobs SET state = 'waiting', due_at = $1, share = NULL \
                    WHERE leased_by = $2 AND state = 'leased'";
         let done = sqlx::query(sql)
             .bind(now())
@@ -204,18 +207,24 @@ impl Store {
         Ok(work.commit().await?)
     }
 
-    /// The state of a recording's job, and how many wait before it.
+    /// The state of a recording's job, how many wait before it, and how far the work is.
     ///
     /// # Errors
     /// There is none such, or the database fails.
-    pub async fn place_in_queue(&self, recording: &str) -> Outcome<(String, i64)> {
+    pub async fn place_in_queue(&self, recording: &str) -> Outcome<(String, i64, Option<Share>)> {
         let sql = "SELECT j.state, (SELECT COUNT(*) FROM jobs e WHERE e.state = 'waiting' \
-                   AND e.due_at < j.due_at) FROM jobs j WHERE j.recording = $1";
-        let found: Option<(String, i64)> = sqlx::query_as(sql)
+                   AND e.due_at < j.due_at), j.share, j.share_estimated \
+                   FROM jobs j WHERE j.recording = $1";
+        let found: Option<(String, i64, Option<f64>, i64)> = sqlx::query_as(sql)
             .bind(recording)
             .fetch_optional(&self.pool)
             .await?;
-        found.ok_or(crate::desk::fault::Fault::Missing)
+        let (state, ahead, share, estimated) = found.ok_or(crate::desk::fault::Fault::Missing)?;
+        let share = share.map(|done| Share {
+            done,
+            estimated: estimated != 0,
+        });
+        Ok((state, ahead, share))
     }
 
     /// How the queue stands.

@@ -5,7 +5,11 @@ use sqlx::migrate::{Migration, MigrationType, Migrator};
 use std::borrow::Cow;
 
 /// Number, name and text of each step. A step that was shipped is never changed; add another.
-const STEPS: [(i64, &str, &str); 1] = [(1, "first", include_str!("schema/0001_first.sql"))];
+const STEPS: [(i64, &str, &str); 3] = [
+    (1, "first", include_str!("schema/0001_first.sql")),
+    (2, "later", include_str!("schema/0002_later.sql")),
+    (3, "estimated", include_str!("schema/0003_estimated.sql")),
+];
 
 /// Takes the steps that are missing.
 ///

@@ -12,6 +12,7 @@ mod notes;
 mod overview;
 mod postgres;
 pub mod recordings;
+mod removals;
 pub mod repeaters;
 pub mod rows;
 pub mod sessions;

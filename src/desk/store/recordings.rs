@@ -1,14 +1,19 @@
 //! Recordings: received once, listed, corrected, deleted.
 
 use super::rows::{Kept, Recording};
-use super::{Slice, Store, Work, audit, containing};
+use super::{Slice, Store, Work, audit, containing, removals};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::moment::{HOUR, now};
 use crate::desk::secrets;
+use std::ops::RangeInclusive;
+
+/// Hang times that a controller can have: a blink to a time-out timer's ten minutes.
+pub const HANG_S: RangeInclusive<f64> = 0.01..=600.0;
 
 pub(super) const COLUMNS: &str = "id, repeater, sha256, file_name, bytes, received_at, seen_at, place, radio, \
     squelch, noticed, sender, state, fault_code, fault, label, probability, hang_s, drops, trials, \
-    came_back, beats, duration_s, corrected, corrected_by, corrected_at, correction_note";
+    came_back, beats, duration_s, corrected, corrected_by, corrected_at, correction_note, \
+    corrected_hang_s, corrected_mode";
 
 /// What the sender says about a recording.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -49,8 +54,21 @@ pub struct Arrived {
 pub struct Received {
     /// Key of it.
     pub id: String,
-    /// The object is not needed: its content was here already.
+    /// The object is not needed, its content was here already: it is put down for removal.
     pub spare: bool,
+}
+
+/// What a keeper says that a recording really is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Correction {
+    /// Label in the place of the verdict's.
+    pub label: &'static str,
+    /// In what words.
+    pub why: String,
+    /// The repeater's hang time, where they know it.
+    pub hang_s: Option<f64>,
+    /// Listening mode, where they know it.
+    pub mode: Option<&'static str>,
 }
 
 /// Which recordings a list shall hold.
@@ -95,6 +113,8 @@ impl Store {
                 .fetch_optional(&mut *work)
                 .await?;
             if let Some(id) = before.ok_or(Fault::Missing)? {
+                removals::put_down(&mut work, &arrived.place).await?;
+                work.commit().await?;
                 return Ok(Received { id, spare: true });
             }
         }
@@ -221,38 +241,23 @@ impl Store {
     ///
     /// # Errors
     /// There is none such, or the database fails.
-    pub async fn correct(
-        &self,
-        id: &str,
-        label: Option<&str>,
-        words: &str,
-        by: &str,
-    ) -> Outcome<()> {
+    pub async fn correct(&self, id: &str, said: Option<&Correction>, by: &str) -> Outcome<()> {
         let mut work = self.work().await?;
-        let sql = "UPDATE recordings SET corrected = $1, corrected_by = $2, corrected_at = $3, \
-                   correction_note = $4 WHERE id = $5";
-        let done = sqlx::query(sql)
-            .bind(label)
-            .bind(label.map(|_| by))
-            .bind(label.map(|_| now()))
-            .bind(label.map(|_| words))
-            .bind(id)
-            .execute(&mut *work)
-            .await?;
-        if done.rows_affected() == 0 {
+        if !set_correction(&mut work, id, said, by).await? {
             return Err(Fault::Missing);
         }
-        let about = format!("{id}: {}", label.unwrap_or("as the program says"));
+        let label = said.map_or("as the program says", |said| said.label);
+        let about = format!("{id}: {label}");
         audit::write(&mut work, by, "corrected a verdict", &about).await?;
         Ok(work.commit().await?)
     }
 
     /// Deletes a recording with everything that was made of it. Where no other has the same
-    /// content, its original is put down for removal.
+    /// content, its original is put down for removal; gives that object.
     ///
     /// # Errors
     /// There is none such, or the database fails.
-    pub async fn delete_recording(&self, id: &str, by: &str) -> Outcome<()> {
+    pub async fn delete_recording(&self, id: &str, by: &str) -> Outcome<Option<String>> {
         let mut work = self.work().await?;
         let sql = format!(
             "SELECT o.sha256, o.place FROM originals o JOIN recordings r ON r.sha256 = o.sha256 \
@@ -277,36 +282,12 @@ impl Store {
                 .bind(&sha256)
                 .execute(&mut *work)
                 .await?;
-            sqlx::query("INSERT INTO removals (place, made_at) VALUES ($1, $2)")
-                .bind(&place)
-                .bind(now())
-                .execute(&mut *work)
-                .await?;
+            removals::put_down(&mut work, &place).await?;
         }
         audit::write(&mut work, by, "deleted a recording", id).await?;
         work.commit().await?;
-        self.make_deletion_real().await
-    }
-
-    /// Objects that are to be removed.
-    ///
-    /// # Errors
-    /// The database fails.
-    pub async fn removals(&self) -> Outcome<Vec<String>> {
-        let sql = "SELECT place FROM removals ORDER BY made_at";
-        Ok(sqlx::query_scalar(sql).fetch_all(&self.pool).await?)
-    }
-
-    /// An object is gone.
-    ///
-    /// # Errors
-    /// The database fails.
-    pub async fn removed(&self, place: &str) -> Outcome<()> {
-        sqlx::query("DELETE FROM removals WHERE place = $1")
-            .bind(place)
-            .execute(&self.pool)
-            .await?;
-        Ok(())
+        self.make_deletion_real().await?;
+        Ok((others == 0).then_some(place))
     }
 
     /// Whether any original is kept in this object.
@@ -320,6 +301,28 @@ impl Store {
             .await?;
         Ok(count > 0)
     }
+}
+
+/// Writes a correction into a recording's row, or takes it away; `false` where there is no such row.
+pub(super) async fn set_correction(
+    work: &mut Work,
+    id: &str,
+    said: Option<&Correction>,
+    by: &str,
+) -> Outcome<bool> {
+    let sql = "UPDATE recordings SET corrected = $1, corrected_by = $2, corrected_at = $3, \
+               correction_note = $4, corrected_hang_s = $5, corrected_mode = $6 WHERE id = $7";
+    let done = sqlx::query(sql)
+        .bind(said.map(|said| said.label))
+        .bind(said.map(|_| by))
+        .bind(said.map(|_| now()))
+        .bind(said.map(|said| said.why.as_str()))
+        .bind(said.and_then(|said| said.hang_s))
+        .bind(said.and_then(|said| said.mode))
+        .bind(id)
+        .execute(&mut **work)
+        .await?;
+    Ok(done.rows_affected() == 1)
 }
 
 /// Adds a recording with its job.
@@ -354,8 +357,9 @@ pub(super) async fn add(work: &mut Work, arrived: &Arrived) -> Outcome<Received>
         .execute(&mut **work)
         .await?;
     super::jobs::add(work, &id).await?;
-    Ok(Received {
-        id,
-        spare: place != arrived.place,
-    })
+    let spare = place != arrived.place;
+    if spare {
+        removals::put_down(work, &arrived.place).await?;
+    }
+    Ok(Received { id, spare })
 }

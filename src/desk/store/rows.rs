@@ -167,6 +167,10 @@ row! {
         corrected_at: Option<i64>,
         /// In what words.
         correction_note: Option<String>,
+        /// The repeater's hang time, where the keeper knows it.
+        corrected_hang_s: Option<f64>,
+        /// Listening mode, where the keeper knows it.
+        corrected_mode: Option<String>,
     }
 }
 

@@ -110,9 +110,9 @@ pub struct CasePage {
     /// Its recordings.
     pub recordings: Vec<CaseRecording>,
     /// Its stepped tests, oldest first.
-    pub backoffs: Vec<BackoffTest>,
+    pub backoffs: Vec<FiledTest>,
     /// Its tee readings, oldest first.
-    pub tees: Vec<TeeTest>,
+    pub tees: Vec<FiledTest>,
     /// Hysteresis of the repeater, to be filled in.
     pub hysteresis_db: String,
     /// The chain, or a usual one to begin with.
@@ -149,9 +149,9 @@ pub struct CaseRecording {
     pub phase: Phase,
 }
 
-/// A stepped test in a case.
+/// A stepped test or tee readings in a case.
 #[derive(Debug, Clone, PartialEq)]
-pub struct BackoffTest {
+pub struct FiledTest {
     /// In addresses.
     pub id: String,
     /// The day it was made, as typed.
@@ -159,19 +159,6 @@ pub struct BackoffTest {
     /// On which side of the repair.
     pub phase: Phase,
     /// What it says.
-    pub leaf: Leaf,
-}
-
-/// Tee readings in a case.
-#[derive(Debug, Clone, PartialEq)]
-pub struct TeeTest {
-    /// In addresses.
-    pub id: String,
-    /// The day they were taken, as typed.
-    pub day: String,
-    /// On which side of the repair.
-    pub phase: Phase,
-    /// What they say.
     pub leaf: Leaf,
 }
 
@@ -200,9 +187,9 @@ pub struct CaseFile {
     /// Its recordings.
     pub recordings: Vec<FiledRecording>,
     /// Its stepped tests, oldest first.
-    pub backoffs: Vec<BackoffTest>,
+    pub backoffs: Vec<FiledTest>,
     /// Its tee readings, oldest first.
-    pub tees: Vec<TeeTest>,
+    pub tees: Vec<FiledTest>,
     /// The plan of the search.
     pub hunt: Option<Leaf>,
     /// Results of the search.

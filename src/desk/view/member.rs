@@ -80,8 +80,8 @@ impl Squelch {
 }
 
 /// `/receipt/{secret}`. Its script asks `/receipt/{secret}/state` for
-/// `{"state":"waiting","ahead":2}`, `{"state":"working","share":0.4}`, `{"state":"failed"}` or
-/// `{"state":"done"}`, and loads the page anew after the last two.
+/// `state` (`waiting`, `working`, `done` or `failed`), `ahead`, `share` and `estimated`, and loads the
+/// page anew after the last two states.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Receipt {
     /// Around it.
@@ -120,6 +120,8 @@ pub enum Analysis {
     Working {
         /// Share done, where known.
         share: Option<f64>,
+        /// That is an estimate: the file does not state its length.
+        estimated: bool,
     },
     /// Not possible.
     Failed {

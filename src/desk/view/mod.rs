@@ -13,8 +13,8 @@ mod recording;
 mod repeater;
 
 pub use case::{
-    BackoffTest, CaseCard, CaseFile, CasePage, CaseRecording, CaseState, Dossier, FiledRecording,
-    Phase, StateChange, TeeTest,
+    CaseCard, CaseFile, CasePage, CaseRecording, CaseState, Dossier, FiledRecording, FiledTest,
+    Phase, StateChange,
 };
 pub use chain::{ChainForm, LoadTest, SectionForm};
 pub use door::{Invited, SetUp, SignIn};
@@ -24,7 +24,7 @@ pub use house::{
     TokenLine,
 };
 pub use member::{Analysis, Limits, Receipt, Remarks, SendIn, Squelch};
-pub use recording::{CaseChoice, Correction, Note, RecordingPage};
+pub use recording::{CaseChoice, Corrected, Note, RecordingPage};
 pub use repeater::{
     Filter, HomePage, LinkPage, Qr, RecordingRow, RepeaterCard, RepeaterForm, RepeaterPage,
     RowOutcome, Trend, TrendMonth,

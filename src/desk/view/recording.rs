@@ -2,9 +2,9 @@
 
 use super::{Analysis, Remarks, Shell, When};
 
-/// `/recording/{id}`, with `/recording/{id}/audio` and `/recording/{id}/captions.vtt`. Forms:
+/// `/recording/{id}`, with `/recording/{id}/state` (as the receipt's), `/recording/{id}/audio` and `/recording/{id}/captions.vtt`. Forms:
 /// `/recording/{id}/note`: `text`; `/recording/{id}/correct`: `label` (empty takes a correction
-/// back), `why`; `/recording/{id}/case`: `case` (an id, or `new`), `title`, `phase`;
+/// back), `why`, `hang_s`, `mode` (all three may be empty); `/recording/{id}/case`: `case` (an id, or `new`), `title`, `phase`;
 /// `/recording/{id}/again` analyses anew; `/recording/{id}/delete`: `sure` (the word `delete`).
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecordingPage {
@@ -30,8 +30,10 @@ pub struct RecordingPage {
     pub said: Remarks,
     /// How far the analysis is.
     pub analysis: Analysis,
+    /// `still=yes`: the page is not to be loaded anew by itself, while somebody writes on it.
+    pub still: bool,
     /// What a keeper said it really was.
-    pub correction: Option<Correction>,
+    pub correction: Option<Corrected>,
     /// Keepers' notes, oldest first.
     pub notes: Vec<Note>,
     /// Cases of the repeater that it could go into.
@@ -41,12 +43,16 @@ pub struct RecordingPage {
 }
 
 /// A keeper's own verdict.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Correction {
+#[derive(Debug, Clone, PartialEq)]
+pub struct Corrected {
     /// The fixed word.
     pub label: String,
     /// Why.
     pub why: String,
+    /// The repeater's hang time, where they know it.
+    pub hang_s: Option<f64>,
+    /// The listening mode's fixed word, where they know it.
+    pub mode: Option<String>,
     /// Who.
     pub by: String,
     /// When.

@@ -15,6 +15,8 @@ pub struct HomePage {
     pub open_cases: Vec<CaseCard>,
     /// Analyses waiting or at work.
     pub queue: usize,
+    /// Deleted originals that the store did not let go so far.
+    pub unremoved: usize,
 }
 
 /// A repeater in a list.
@@ -84,6 +86,8 @@ pub struct RepeaterPage {
     pub trend: Trend,
     /// Corrected verdicts that `/repeater/{id}/corrections.zip` would hold.
     pub corrections: usize,
+    /// Deleted originals that the store did not let go so far, of all repeaters.
+    pub unremoved: usize,
 }
 
 /// The filters of a list, as the query's fields.

@@ -5,16 +5,26 @@ import re
 import time
 
 from selenium import webdriver
+from selenium.common.exceptions import (
+    NoSuchElementException,
+    StaleElementReferenceException,
+    WebDriverException,
+)
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
-from selenium.webdriver.support.ui import Select, WebDriverWait
+from selenium.webdriver.support.ui import Select
 
 # Width in dots, colours. 360 is the narrowest telephone that is sold widely: common practice.
 WAYS = [(360, "light"), (390, "dark"), (1200, "light"), (1200, "dark")]
 HEIGHT = 800
 PATIENCE_S = 90
+# A page is read once more for so long when it goes while it is being read: some look again by themselves.
+CALM_S = 5
+POLL_S = 0.3
+# What the driver says then, beside its two exceptions for elements.
+GOING = ("does not belong to the document", "No node with given id found", "Execution context was destroyed", "aborted by navigation")
 
 # Draws the code and reads it as a telephone's camera would.
 READ_CODE = """const [size, done] = arguments;
@@ -31,11 +41,34 @@ image.onload = () => {
 image.onerror = () => done('the code could not be drawn');
 image.src = 'data:image/svg+xml,' + encodeURIComponent(svg.outerHTML);"""
 CODE_DOTS = 280
+# Whoever uses the keyboard must see where they are.
+IN_SIGHT = """const box = arguments[0].getBoundingClientRect(), style = getComputedStyle(arguments[0]);
+return box.width > 0 && box.bottom > 0 && box.top < innerHeight
+    && style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 2;"""
 SIDEWAYS = """return [...document.querySelectorAll('body *')]
     .filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.scroll, svg, .skip'))
     .map((e) => e.outerHTML.slice(0, 120)).slice(0, 3)"""
 AXE = """const done = arguments[0];
 axe.run().then((r) => done(r.violations.map((v) => [v.id, v.help, v.nodes.map((n) => n.html.slice(0, 160))])));"""
+
+
+def is_going(error):
+    """Whether the page went while it was read, which is no fault of the page's."""
+    if isinstance(error, (StaleElementReferenceException, NoSuchElementException)):
+        return True
+    return isinstance(error, WebDriverException) and any(words in str(error) for words in GOING)
+
+
+def calmly(act):
+    """Does it again when the page goes in the midst of it; what stays wrong is raised."""
+    end = time.monotonic() + CALM_S
+    while True:
+        try:
+            return act()
+        except WebDriverException as error:
+            if not is_going(error) or time.monotonic() > end:
+                raise
+        time.sleep(POLL_S)
 
 
 class Browser:
@@ -79,25 +112,28 @@ class Browser:
         self.driver.get(address)
 
     def one(self, selector):
-        return self.driver.find_element(By.CSS_SELECTOR, selector)
+        return calmly(lambda: self.driver.find_element(By.CSS_SELECTOR, selector))
 
     def all(self, selector):
-        return self.driver.find_elements(By.CSS_SELECTOR, selector)
+        return calmly(lambda: self.driver.find_elements(By.CSS_SELECTOR, selector))
 
     def text(self, selector="main"):
-        return self.one(selector).text
+        return calmly(lambda: self.driver.find_element(By.CSS_SELECTOR, selector).text)
 
     def button(self, words, within="body"):
         path = f".//*[self::button or self::a or self::summary][normalize-space()='{words}']"
-        found = self.one(within).find_elements(By.XPATH, path)
+        found = calmly(lambda: self.driver.find_element(By.CSS_SELECTOR, within).find_elements(By.XPATH, path))
         assert found, f"nothing to press is called {words!r} on {self.driver.current_url}:\n{self.text()}"
         return found[0]
 
     def press(self, words, within="body"):
         """Presses a button or link. A page that comes of it is waited for by what it says."""
-        element = self.button(words, within)
-        self.driver.execute_script("arguments[0].scrollIntoView({block:'center'})", element)
-        element.click()
+        def act():
+            element = self.button(words, within)
+            self.driver.execute_script("arguments[0].scrollIntoView({block:'center'})", element)
+            element.click()
+        # The driver says that an element is gone before it clicks: nothing is pressed twice.
+        calmly(act)
 
     def send(self, words, within="body"):
         """Presses a button and waits until its page is another."""
@@ -110,8 +146,10 @@ class Browser:
         try:
             element.tag_name
             return False
-        except Exception:
-            return True
+        except WebDriverException as error:
+            if is_going(error):
+                return True
+            raise
 
     def fill(self, selector, value):
         field = self.one(selector)
@@ -128,14 +166,19 @@ class Browser:
         field.send_keys(value)
 
     def wait(self, until, what, seconds=PATIENCE_S):
-        def calm(_):
+        end = time.monotonic() + seconds
+        while True:
+            going = None
             try:
-                return until()
-            except Exception as error:  # A page that is just changing.
-                if type(error).__name__ in ("StaleElementReferenceException", "NoSuchElementException"):
-                    return False
-                raise
-        WebDriverWait(self.driver, seconds, 0.3).until(calm, f"waited in vain for {what}")
+                if until():
+                    return
+            except WebDriverException as error:
+                if not is_going(error):
+                    raise
+                going = error
+            if time.monotonic() > end:
+                raise AssertionError(f"waited in vain for {what}") from going
+            time.sleep(POLL_S)
 
     def says(self, words, seconds=PATIENCE_S):
         self.wait(lambda: words in self.text("body"), repr(words), seconds)
@@ -166,11 +209,15 @@ class Browser:
 
     def _shot(self, name):
         size = self.driver.execute_cdp_cmd("Page.getLayoutMetrics", {})["cssContentSize"]
-        clip = {"x": 0, "y": 0, "width": self.width, "height": min(size["height"], 16000), "scale": 1}
+        self.clip(self.shots / f"{name}.png", self.width, min(size["height"], 16000))
+
+    def clip(self, path, width, height):
+        """The page's beginning as a picture."""
+        clip = {"x": 0, "y": 0, "width": width, "height": height, "scale": 1}
         shot = self.driver.execute_cdp_cmd(
             "Page.captureScreenshot", {"captureBeyondViewport": True, "clip": clip}
         )
-        (self.shots / f"{name}.png").write_bytes(base64.b64decode(shot["data"]))
+        path.write_bytes(base64.b64decode(shot["data"]))
 
     def code(self):
         """What the QR code on the page says."""
@@ -197,8 +244,25 @@ class Browser:
             at = self.driver.switch_to.active_element
             name = at.accessible_name
             if name == words or at.text.strip() == words:
+                assert self.driver.execute_script(IN_SIGHT, at), f"nobody sees that the focus is on {words!r}"
                 return at
         raise AssertionError(f"the tab key never reaches {words!r} on {self.driver.current_url}")
+
+    def type_at(self, words, text, most=80):
+        """Goes on by the tab key to a field and types; a list takes the first letters of a choice."""
+        field = self.tab_to(words, most)
+        if field.tag_name == "input":
+            # What is in it gives way.
+            ActionChains(self.driver).key_down(Keys.CONTROL).send_keys("a").key_up(Keys.CONTROL).perform()
+        self.keys(text)
+
+    def enter_at(self, words, most=80):
+        """Goes on by the tab key and presses Enter; what comes of it is waited for."""
+        before = self.one("html")
+        opens = self.tab_to(words, most).tag_name == "summary"
+        self.keys(Keys.ENTER)
+        if not opens:
+            self.wait(lambda: self._is_gone(before), f"a page after {words!r}")
 
     def sleep(self, seconds):
         time.sleep(seconds)

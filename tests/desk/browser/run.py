@@ -11,10 +11,14 @@ import traceback
 import member
 import trustee
 from browser import Browser
-from desk import Desk
-from wire import Wire
 
+# The note's forty seconds so many times: long enough to be watched, whatever the machine.
+LONG_TIMES = 300
 ROOT = pathlib.Path(__file__).resolve().parents[3]
+sys.path.append(str(ROOT / "tests/desk/shared"))
+
+from program import Program  # noqa: E402
+from wire import Wire  # noqa: E402
 
 
 def simulated(program, scene, folder):
@@ -35,13 +39,18 @@ def main():
     microphone = work / "microphone.wav"
     # What the browser's microphone hears.
     subprocess.run(["ffmpeg", "-v", "error", "-y", "-i", note, "-ar", "48000", microphone], check=True)
+    # Decoded once and repeated as it is: hours of sound in a second.
+    once, long_sound = work / "once.wav", work / "long.wav"
+    subprocess.run(["ffmpeg", "-v", "error", "-y", "-i", note, "-ar", "8000", "-c:a", "pcm_mulaw", once], check=True)
+    again = ["ffmpeg", "-v", "error", "-y", "-stream_loop", str(LONG_TIMES - 1), "-i", once, "-c", "copy", long_sound]
+    subprocess.run(again, check=True)
     # What a hurried thumb chooses.
     picture = work / "flap.mp3"
     picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(4000))
     empty = work / "empty.wav"
     empty.write_bytes(b"")
 
-    desk = Desk(program, work / "desk")
+    desk = Program(program, work / "desk")
     wire = Wire(desk.port)
     only = sys.argv[4:]
     browsers = []
@@ -90,6 +99,9 @@ def main():
                 "takes the case away and brings it back",
                 lambda: trustee.takes_away_and_brings_back(keeper, desk, case, work, (before, after)),
             )
+        story("a keeper corrects without a mouse", lambda: trustee.corrects_by_keyboard(keeper, desk, note.name))
+        story("a keeper hunts without a mouse", lambda: trustee.hunts_by_keyboard(keeper, desk, note.name))
+        story("an analysis is watched", lambda: trustee.watches_an_analysis(keeper, plain, desk, link, long_sound))
         invitation = story("sees the rest", lambda: trustee.sees_the_rest(keeper, desk))
         if case and invitation:
             reader = browser()

@@ -216,6 +216,109 @@ def hunts_and_proves(browser, desk, case, link, after, member):
     assert "proven" in browser.text(".heading")
 
 
+def _goes_by_keyboard(browser, desk, file):
+    browser.as_a(1200, "light")
+    browser.open(desk.address + "/")
+    browser.enter_at("QQ0TB Nordau")
+    browser.enter_at(file, 120)
+
+
+def corrects_by_keyboard(browser, desk, file):
+    """From the first page to a corrected verdict without a mouse."""
+    _goes_by_keyboard(browser, desk, file)
+    browser.says("It was really")
+    browser.type_at("The cause, if you know better", "linked", 120)
+    browser.type_at("How do you know?", "Both ends were heard.")
+    browser.type_at("The repeater\u2019s hang time in seconds, if you know it", "2.5")
+    browser.type_at("How it was listened to, if you know that", "only")
+    browser.enter_at("Keep this")
+    browser.says("Both ends were heard.")
+    standing = browser.text(".standing")
+    assert "link loop" in standing and "2.50 s" in standing and "only noise bursts" in standing, standing
+    browser.type_at("The cause, if you know better", "the", 120)
+    browser.enter_at("Keep this")
+    browser.says("It was really")
+    assert not browser.all(".two .standing"), "and it is taken back again"
+
+
+def hunts_by_keyboard(browser, desk, file):
+    """A case, its chain, a result, and the result mended, without a mouse."""
+    _goes_by_keyboard(browser, desk, file)
+    browser.says("Put it into")
+    browser.type_at("Put it into", "a", 120)
+    browser.type_at("Title, for a new case", "Without a mouse")
+    browser.enter_at("Put it there")
+    browser.says("Fault search")
+    assert browser.text("h1") == "Without a mouse"
+    browser.enter_at("Write the chain down", 200)
+    browser.enter_at("Keep the chain", 300)
+    plans = [browser.text("#search .answer")]
+    assert plans[0].startswith("Next: put the load"), plans
+    browser.type_at("The desense", "is", 200)
+    browser.enter_at("Add this result")
+    plans.append(browser.text("#search .answer"))
+    browser.enter_at("Change result 1", 200)
+    browser.type_at("The desense", "stays")
+    browser.enter_at("Keep this")
+    plans.append(browser.text("#search .answer"))
+    assert len(set(plans)) == 3, f"the plan moves with the result, and when it is mended: {plans}"
+    assert "stays" in browser.text("#search .results")
+
+
+def _sends(desk, link, sound, name):
+    """A member whose telephone is not looked at."""
+    mark = "a-line-that-no-sound-holds"
+    body = (
+        f'--{mark}\r\nContent-Disposition: form-data; name="recording"; filename="{name}"\r\n\r\n'.encode()
+        + sound.read_bytes() + f"\r\n--{mark}--\r\n".encode()
+    )
+    asked = urllib.request.Request(link, data=body, headers={"content-type": f"multipart/form-data; boundary={mark}"})
+    with urllib.request.urlopen(asked) as answer:
+        return answer.geturl()
+
+
+def watches_an_analysis(browser, plain, desk, link, long_sound):
+    """The verdict of a long recording comes by itself: with scripts and without, and it does not
+    take away what somebody is writing."""
+    phone_receipt = _sends(desk, link, long_sound, "long.wav")
+    browser.as_a(390, "light")
+    browser.open(phone_receipt)
+    share = "return document.querySelector('.progress progress').value"
+    seen = lambda: browser.driver.execute_script(share) > 0 and "Listening to it now: " in browser.text(".progress")
+    browser.wait(seen, "progress on the receipt", 60)
+    browser.look("receipt-working")
+    browser.as_a(1200, "light")
+    browser.open(desk.address + "/")
+    browser.press("long.wav", ".log:not(.cases)")
+    browser.wait(lambda: "Listening to it now: " in browser.text(".progress"), "progress on the keeper's page", 30)
+    at = browser.driver.execute_script(share)
+    browser.wait(lambda: browser.driver.execute_script(share) > at, "the bar to move by itself", 60)
+    browser.look("recording-working")
+    address = browser.driver.current_url
+    # Somebody without scripts sees it too, and may stop the page while they write.
+    plain.as_a(1200, "light")
+    plain.open(desk.address + "/sign-in")
+    plain.fill("#name", "ada")
+    plain.fill("#password", PASSWORD)
+    plain.one("#password").send_keys(Keys.ENTER)
+    plain.wait(lambda: plain.all(".who"), "being in")
+    plain.open(address)
+    assert plain.all("noscript meta[http-equiv=refresh]") or "looks again" in plain.text(), plain.text()
+    plain.look("recording-working-without-scripts")
+    plain.press("Stop that, to write something")
+    plain.says("This page stays as it is.")
+    assert plain.driver.current_url.endswith("?still=yes")
+    plain.press("Look again")
+    plain.wait(lambda: not plain.driver.current_url.endswith("?still=yes"), "the page that looks again")
+    browser.fill("#text", "While it is listened to")
+    browser.says("It is done. Keep what you are writing first.", 180)
+    assert browser.one("#text").get_attribute("value") == "While it is listened to"
+    plain.says("What was heard", 60)
+    browser.send("Add it")
+    browser.says("What was heard")
+    assert "While it is listened to" in browser.text()
+
+
 def takes_away_and_brings_back(browser, desk, case, folder, originals):
     """The whole case as one page and as an archive; the archive comes back as a case."""
     browser.open(case)

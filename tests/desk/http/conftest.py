@@ -1,11 +1,12 @@
 """Every test runs on SQLite and on a PostgreSQL of its own, unless it says that one is enough."""
 
-import getpass
 import os
 import pathlib
 import shutil
+import signal
 import socket
 import subprocess
+import tempfile
 
 import pytest
 
@@ -14,33 +15,68 @@ from desk import Desk
 SERVER = sorted(pathlib.Path("/usr/lib/postgresql").glob("*/bin"))
 
 
-@pytest.fixture(scope="session")
-def cluster(tmp_path_factory):
-    """A private PostgreSQL; its address without the database's name. It refuses to run as root."""
-    assert SERVER, "no PostgreSQL server; tests/run.sh installs one"
-    folder = pathlib.Path("/tmp") / f"desk-postgres-{os.getpid()}"
-    folder.mkdir(mode=0o700)
-    as_user = []
-    if os.geteuid() == 0:
-        shutil.chown(folder, "postgres")
-        as_user = ["runuser", "-u", "postgres", "--"]
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+class Cluster:
+    """A private PostgreSQL server. It refuses to run as root."""
 
-    def run(tool, *words):
+    def __init__(self, within="/tmp"):
+        assert SERVER, "no PostgreSQL server; tests/run.sh installs one"
+        self.folder = pathlib.Path(tempfile.mkdtemp(prefix="desk-postgres-", dir=within))
+        self.as_user = []
+        if os.geteuid() == 0:
+            shutil.chown(self.folder, "postgres")
+            self.as_user = ["runuser", "-u", "postgres", "--"]
+        self.port = self.first = None
+        self.data = str(self.folder / "data")
+        self.run("initdb", "-D", self.data, "-A", "trust", "-U", "desk", "-E", "UTF8", "--locale=C.UTF-8")
+
+    def run(self, tool, *words):
         subprocess.run(
-            as_user + [str(SERVER[-1] / tool), *words],
+            self.as_user + [str(SERVER[-1] / tool), *words],
             check=True, cwd="/", stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )
 
-    data = str(folder / "data")
-    run("initdb", "-D", data, "-A", "trust", "-U", "desk", "-E", "UTF8", "--locale=C.UTF-8")
-    options = f"-c listen_addresses=127.0.0.1 -p {port} -k {folder} -c max_connections=200"
-    run("pg_ctl", "-D", data, "-w", "-l", str(folder / "log"), "-o", options, "start")
-    yield f"postgres://desk@127.0.0.1:{port}"
-    run("pg_ctl", "-D", data, "-m", "immediate", "stop")
-    shutil.rmtree(folder)
+    def start(self, *settings):
+        """Gives its address without the database's name."""
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port = probe.getsockname()[1]
+        return self.start_again(*settings)
+
+    def start_again(self, *settings):
+        """On the same port."""
+        options = f"-c listen_addresses=127.0.0.1 -p {self.port} -k {self.folder} -c max_connections=200"
+        options += "".join(f" -c {setting}" for setting in settings)
+        log = str(self.folder / "log")
+        try:
+            self.run("pg_ctl", "-D", self.data, "-w", "-l", log, "-o", options, "start")
+        except subprocess.CalledProcessError as fault:
+            raise AssertionError(pathlib.Path(log).read_text()[-2000:]) from fault
+        self.first = int((self.folder / "data/postmaster.pid").read_text().split()[0])
+        return f"postgres://desk@127.0.0.1:{self.port}"
+
+    def kill(self):
+        """Its first process, without a word; the others see that and end."""
+        os.kill(self.first, signal.SIGKILL)
+        self.first = None
+
+    def forget_the_dead(self):
+        """On a machine that has just started nobody has the number of a server of yesterday; here
+        the dead one may not have been collected yet."""
+        for lock in [self.folder / "data/postmaster.pid", *self.folder.glob(".s.PGSQL.*")]:
+            lock.unlink(missing_ok=True)
+
+    def stop(self):
+        if self.first:
+            self.run("pg_ctl", "-D", self.data, "-m", "immediate", "stop")
+        shutil.rmtree(self.folder)
+
+
+@pytest.fixture(scope="session")
+def cluster():
+    """The address of a private server without the database's name."""
+    cluster = Cluster()
+    yield cluster.start()
+    cluster.stop()
 
 
 @pytest.fixture(params=["sqlite", "postgres"])

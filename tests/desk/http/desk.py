@@ -3,14 +3,19 @@
 import os
 import pathlib
 import re
-import signal
 import sqlite3
 import subprocess
+import sys
 import time
+from contextlib import closing
 
 import httpx
 
 ROOT = pathlib.Path(__file__).resolve().parents[3]
+sys.path.append(str(ROOT / "tests/desk/shared"))
+
+from program import Program  # noqa: E402
+
 PROGRAM = os.environ.get("TAILBEAT") or str(ROOT / "target" / "debug" / "tailbeat")
 PASSWORD = "four words are enough"
 
@@ -40,33 +45,23 @@ class Desk:
         self.log = self.folder.parent / (self.folder.name + ".log")
 
     def start(self, listen="127.0.0.1:0"):
-        words = [PROGRAM, "desk", "--folder", str(self.folder), "--listen", listen]
-        if self.database:
-            words += ["--database", self.database]
+        more = (["--database", self.database] if self.database else []) + self.extra
         self.err = open(self.log, "ab")
-        self.process = subprocess.Popen(
-            words + self.extra, stdout=subprocess.PIPE, stderr=self.err, text=True
-        )
-        for line in self.process.stdout:
-            if link := re.search(r"http\S+/setup/\S+", line):
-                self.setup_link = link[0]
-            if at := re.search(r"listens at (\S+)", line):
-                self.url = at[1]
-                return self
-        raise AssertionError("the desk did not start: " + self.log.read_text())
+        try:
+            self.program = Program(PROGRAM, self.folder, listen, more, self.err)
+        except AssertionError as fault:
+            raise AssertionError(f"{fault}{self.log.read_text()}") from fault
+        self.process, self.url = self.program.process, self.program.address
+        self.setup_link = self.program.setup or self.setup_link
+        return self
 
     def kill(self):
-        """As a power cut does it, as far as the process sees."""
-        self.process.send_signal(signal.SIGKILL)
-        self.process.wait()
-        self.process.stdout.close()
+        self.program.kill()
         self.err.close()
 
     def stop(self):
         if self.process and self.process.poll() is None:
-            self.process.terminate()
-            assert self.process.wait(timeout=30) == 0, self.log.read_text()
-            self.process.stdout.close()
+            assert self.program.stop() == 0, self.log.read_text()
             self.err.close()
 
     def resident_bytes(self):
@@ -141,7 +136,8 @@ class Desk:
 
     def rows(self, sql):
         if not self.database:
-            with sqlite3.connect(self.folder / "desk.sqlite") as base:
+            # As a context a connection commits, and is not closed: whoever cuts a disk's power minds.
+            with closing(sqlite3.connect(self.folder / "desk.sqlite")) as base, base:
                 return [tuple(map(str, row)) for row in base.execute(sql)]
         words = ["psql", "-At", "-F", "\t", "-d", self.database, "-c", sql]
         text = subprocess.run(words, check=True, capture_output=True, text=True).stdout

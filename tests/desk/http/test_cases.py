@@ -4,11 +4,11 @@ import hashlib
 import io
 import json
 import re
-import sqlite3
+import subprocess
 import zipfile
 
 import sounds
-from desk import csrf, receipt_of
+from desk import PROGRAM, csrf, receipt_of
 
 DESENSE = "cycling-open-squelch-note.ogg"
 QUIET = "kerchunks-mulaw-8k.wav"
@@ -147,25 +147,87 @@ def rewritten(content, changes):
     return out.getvalue()
 
 
-def test_corrections_leave_as_labelled_data(desk):
-    repeater, _, found, post = case_with_everything(desk)
-    one = found[QUIET]["id"]
-    post(f"/recording/{one}/correct", label="hand_keying", why="I keyed it")
-    assert desk.api("GET", f"/recordings/{one}").json()["corrected"] == "hand_keying"
+def test_corrections_leave_as_labelled_data(desk, tmp_path):
+    repeater, case, found, post = case_with_everything(desk)
+    one, other = found[QUIET]["id"], found[DESENSE]["id"]
+    post(f"/recording/{one}/correct", label="hand_keying", why="I keyed it", hang_s="2,5", mode="squelched")
+    kept = desk.api("GET", f"/recordings/{one}").json()
+    assert (kept["corrected"], kept["corrected_hang_s"], kept["corrected_mode"]) == ("hand_keying", 2.5, "squelched")
+    page = desk.keeper.get(f"/recording/{one}").text
+    assert "Hang time 2.50" in page and 'value="squelched" selected' in page
+    # Neither hang time nor listening mode: the one is not known, the other is what was heard. What
+    # could not be analysed has no length, and what settles nothing is no label.
+    desk.api("PUT", f"/recordings/{other}/correction", json={"label": "link_loop"})
+    link = "/to/" + desk.api("GET", f"/repeaters/{repeater}").json()["send_in"].rsplit("/", 1)[1]
+    for name, data, label in [("none.wav", b"RIFF", "hand_keying"), ("open.wav", sounds.short(7), "inconclusive")]:
+        receipt_of(desk.send(link, name, data))
+        [new] = [r for r in desk.all_analysed(repeater) if r["file_name"] == name]
+        desk.api("PUT", f"/recordings/{new['id']}/correction", json={"label": label})
     answer = desk.keeper.get(f"/repeater/{repeater}/corrections.zip")
     bundle = zipfile.ZipFile(io.BytesIO(answer.content))
-    [truth_name] = [n for n in bundle.namelist() if n.endswith(".truth.json")]
-    truth = json.loads(bundle.read(truth_name))
+    truths = {}
+    for name in [n for n in bundle.namelist() if n.endswith(".truth.json")]:
+        truth = json.loads(bundle.read(name))
+        truths[truth["cause"]] = (name.removesuffix(".truth.json"), truth)
+    assert set(truths) == {"hand_keying", "link_loop"}, bundle.namelist()
+    name, truth = truths["hand_keying"]
     form = json.loads((sounds.CORPUS / "kerchunks-mulaw-8k.truth.json").read_text())
-    assert truth["cause"] == "hand_keying" == form["cause"]
     optional = {"input_s", "keyed_s", "audio_open_s"}
     assert set(form) - optional <= set(truth), "as the corpus has it"
-    assert bundle.read(truth_name.replace(".truth.json", ".wav")) == (sounds.CORPUS / QUIET).read_bytes()
-    assert desk.keeper.post(
-        f"/recording/{one}/correct", data={"csrf": csrf(desk.keeper.get("/account").text), "label": "x"}
-    ).status_code == 400
-    post(f"/recording/{one}/correct", label="")
-    assert desk.api("GET", f"/recordings/{one}").json()["corrected"] is None
+    assert (truth["hang_time_s"], truth["mode"], truth["hysteresis_db"]) == (2.5, "squelched", 2.0)
+    assert abs(truth["duration_s"] - form["duration_s"]) < 0.15 and "I keyed it" in truth["description"]
+    assert bundle.read(name + ".wav") == (sounds.CORPUS / QUIET).read_bytes()
+    _, truth = truths["link_loop"]
+    heard = desk.api("GET", f"/recordings/{other}/check").json()
+    assert (truth["hang_time_s"], truth["mode"]) == (None, heard["listening"]["mode"])
+    # The corpus' own reader takes them, and hears the recordings against them.
+    folder = tmp_path / "labelled"
+    bundle.extractall(folder)
+    words = [PROGRAM, "prove", "--labelled", str(folder)]
+    read = subprocess.run(words, capture_output=True, text=True, timeout=300)
+    assert read.returncode == 0, read.stderr
+    assert "2 recordings: " in read.stdout and "link_loop called self_desense" in read.stdout
+    # A case's bundle carries what was stated as well.
+    taken = desk.keeper.get(f"{case}/bundle.zip").content
+    parts = json.loads(zipfile.ZipFile(io.BytesIO(taken)).read("case.json"))["recordings"]
+    stated = {(p["corrected"], p["corrected_hang_s"], p["corrected_mode"]) for p in parts}
+    assert stated == {("hand_keying", 2.5, "squelched"), ("link_loop", None, None)}
+    files = {"csrf": (None, csrf(desk.keeper.get("/import").text)), "bundle": ("case.zip", taken)}
+    assert desk.keeper.post("/import", files=files).status_code == 303
+    sql = "SELECT corrected_hang_s, corrected_mode FROM recordings WHERE corrected = 'hand_keying' AND corrected_mode IS NOT NULL"
+    assert [(float(s), mode) for s, mode in desk.rows(sql)] == [(2.5, "squelched")] * 2
+    # What makes no sense is refused, and taking back takes all of it.
+    token = csrf(desk.keeper.get("/account").text)
+    for wrong in [{"label": "x"}, {"label": "hand_keying", "hang_s": "soon"}, {"label": "hand_keying", "mode": "x"}]:
+        form = {"csrf": token} | wrong
+        assert desk.keeper.post(f"/recording/{one}/correct", data=form).status_code == 400, wrong
+    for wrong in [{"hang_s": 0}, {"hang_s": "2"}, {"mode": "loud"}]:
+        said = {"label": "hand_keying"} | wrong
+        assert desk.api("PUT", f"/recordings/{one}/correction", json=said).status_code == 400, wrong
+    post(f"/recording/{one}/correct", label="", hang_s="2.5", mode="squelched")
+    gone = desk.api("GET", f"/recordings/{one}").json()
+    assert gone["corrected"] is gone["corrected_hang_s"] is gone["corrected_mode"] is None
+
+
+def test_a_correction_is_taken_back_only_by_saying_so(desk):
+    repeater, link = desk.new_repeater()
+    receipt_of(desk.send(link, "x.wav", sounds.short(3)))
+    [one] = desk.all_analysed(repeater)
+    path = f"/recordings/{one['id']}"
+    said = desk.api("PUT", f"{path}/correction", json={"label": "hand_keying", "why": "my thumb"})
+    assert (said.status_code, said.json()["corrected"]) == (200, "hand_keying")
+    for nothing in [{}, {"why": "a slip of the program that sends this"}]:
+        refused = desk.api("PUT", f"{path}/correction", json=nothing)
+        assert refused.status_code == 400 and "label" in refused.json()["error"], refused.text
+    form = {"csrf": csrf(desk.keeper.get("/account").text), "why": "no cause was sent"}
+    assert desk.keeper.post(f"/recording/{one['id']}/correct", data=form).status_code == 400
+    kept = desk.api("GET", path).json()
+    assert (kept["corrected"], kept["correction_note"]) == ("hand_keying", "my thumb")
+    back = desk.api("PUT", f"{path}/correction", json={"label": None})
+    assert (back.status_code, back.json()["corrected"]) == (200, None)
+    described = desk.browser().get("/api/v1/openapi.json").json()["components"]["schemas"]
+    assert "label" in described["CorrectionIn"]["required"]
+    assert "null" in str(described["CorrectionIn"]["properties"]["label"])
 
 
 def test_what_is_deleted_is_gone(desk):

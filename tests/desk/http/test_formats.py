@@ -101,7 +101,7 @@ def test_a_receipt_tells_how_far_it_is_and_then_the_verdict(desk):
     state = wait_until(
         lambda: (s := member.get(receipt + "/state").json())["state"] == "done" and s, 60
     )
-    assert state == {"state": "done"}
+    assert state == {"state": "done", "ahead": None, "share": None, "estimated": False}
     page = member.get(receipt).text
     assert "deafening itself" in page
     picture = member.get(receipt + "/timeline.svg")

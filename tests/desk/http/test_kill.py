@@ -4,77 +4,14 @@ import hashlib
 import os
 import random
 import subprocess
-import threading
 import time
 
 import httpx
 import sounds
 from desk import PROGRAM, Desk, wait_until
+from members import Members
 
 KILLS = int(os.environ.get("DESK_KILLS", "50"))
-
-
-class Members(threading.Thread):
-    """Members who send, in one request or in parts, and write down what was acknowledged."""
-
-    def __init__(self, desk, link, seed):
-        super().__init__(daemon=True)
-        self.desk, self.link, self.seed = desk, link, seed
-        self.acknowledged, self.ended = {}, False
-
-    def run(self):
-        draw = random.Random(self.seed)
-        n = 0
-        while not self.ended:
-            n += 1
-            name = f"{self.seed}-{n}.wav"
-            data = sounds.short(f"{self.seed} {n}", draw.choice([0.5, 2, 8]))
-            try:
-                if draw.random() < 0.5:
-                    receipt = self.whole(name, data)
-                else:
-                    receipt = self.in_parts(name, data)
-            except (httpx.TransportError, TimeoutError):
-                time.sleep(0.05)
-                continue
-            if receipt:
-                self.acknowledged[receipt] = hashlib.sha256(data).hexdigest()
-
-    def whole(self, name, data):
-        answer = self.desk.send(self.link, name, data)
-        assert answer.status_code == 303, answer.text
-        return answer.headers["location"]
-
-    def in_parts(self, name, data):
-        """Goes on after every break, as the send-in page's script does."""
-        for _ in range(40):
-            if self.ended:
-                return None
-            try:
-                return self.parts(name, data)
-            except httpx.TransportError:
-                time.sleep(0.1)
-        raise TimeoutError
-
-    at = None
-
-    def parts(self, name, data):
-        with httpx.Client(base_url=self.desk.url, timeout=20) as member:
-            if self.at is None:
-                form = {"name": name, "bytes": len(data)}
-                begun = member.post(self.link + "/uploads", data=form)
-                assert begun.status_code == 201, begun.text
-                self.at = f"{self.link}/uploads/{begun.json()['upload']}"
-            while (offset := int(member.head(self.at).headers["upload-offset"])) < len(data):
-                part = data[offset : offset + 20_000]
-                headers = {"upload-offset": str(offset)}
-                member.patch(self.at, content=part, headers=headers)
-            done = member.post(self.at + "/finish", data={"place": "hill"})
-            if done.status_code == 409:
-                return self.parts(name, data)
-            assert done.status_code == 200, done.text
-            self.at = None
-            return done.json()["receipt"]
 
 
 def test_nothing_acknowledged_is_lost_and_all_is_analysed_once(base, tmp_path):

@@ -2,9 +2,12 @@
 
 import concurrent.futures
 import hashlib
+import shutil
 import socket
+import time
 
 import httpx
+import pytest
 import sounds
 from desk import receipt_of
 
@@ -51,6 +54,39 @@ def test_too_much_is_refused_while_it_streams(desk_of):
     assert desk.resident_bytes() < 200 * MB
 
 
+@pytest.mark.parametrize("base", ["sqlite"], indirect=True)
+def test_two_gigabytes_are_taken_where_they_are_allowed(desk_of, base, tmp_path):
+    if shutil.disk_usage(tmp_path).free < 6000 * MB:
+        pytest.skip("this disk has no room for two gigabytes and what they leave until removed")
+    desk = desk_of("--most-megabytes", "2100", "--analyses", "0")
+    desk.set_up()
+    repeater, link = desk.new_repeater()
+    block = sounds.short(1, 60)
+    blocks, hashed = 2000 * MB // len(block) + 1, hashlib.sha256()
+
+    def form():
+        yield (b'--b\r\ncontent-disposition: form-data; name="recording"; filename="x.wav"'
+               b"\r\n\r\n")
+        for _ in range(blocks):
+            hashed.update(block)
+            yield block
+        yield b"\r\n--b--\r\n"
+
+    headers = {"content-type": "multipart/form-data; boundary=b"}
+    receipt_of(httpx.post(desk.url + link, content=form(), headers=headers, timeout=300))
+    [one] = desk.recordings(repeater)
+    assert one["sha256"] == hashed.hexdigest()
+    [original] = desk.originals()
+    assert original.stat().st_size == blocks * len(block) > 2000 * MB - 1
+    assert desk.incoming() == []
+    peak = desk.resident_bytes()
+    print(f"peak while two gigabytes came: {peak / MB:.0f} MB")
+    assert peak < 200 * MB
+    # Not left to the test's folder, which is kept for a while.
+    assert desk.api("DELETE", f"/recordings/{one['id']}").status_code == 204
+    assert not original.exists()
+
+
 def test_a_repeater_gets_no_more_than_it_may(desk_of):
     desk = desk_of("--most-an-hour", "3")
     desk.set_up()
@@ -83,14 +119,19 @@ def test_an_upload_goes_on_where_it_broke_off(desk):
             f"PATCH {at} HTTP/1.1\r\nhost: x\r\nupload-offset: 100000\r\n"
             f"content-length: {len(data) - 100_000}\r\n\r\n".encode() + data[100_000:150_000]
         )
-    # A part that does not fit is answered with where to go on.
+    # A part that does not fit is answered with where to go on, and the line is not used again.
     again = patch(0, data)
-    assert again.status_code == 409
-    offset = int(member.head(at).headers["upload-offset"])
-    assert 100_000 <= offset <= 150_000
+    assert again.status_code == 409 and again.headers["connection"] == "close"
     early = member.post(at + "/finish", data={"place": "home"})
-    assert early.status_code == 409 and early.headers["upload-offset"] == str(offset)
-    assert patch(offset, data[offset:]).status_code == 204
+    assert early.status_code == 409
+    # What came by the broken line may still be on its way to the disk: a sender asks again.
+    for _ in range(50):
+        offset = int(member.head(at).headers["upload-offset"])
+        rest = patch(offset, data[offset:])
+        if rest.status_code != 409:
+            break
+        time.sleep(0.1)
+    assert rest.status_code == 204 and 100_000 <= offset <= 150_000
     assert patch(len(data), b"x").status_code == 413
     done = [member.post(at + "/finish", data={"place": "home", "set": "a scanner"}) for _ in range(3)]
     receipts = {d.json()["receipt"] for d in done}

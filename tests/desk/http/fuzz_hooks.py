@@ -1,0 +1,79 @@
+"""For schemathesis: keys of things that exist, in most requests, so that what lies behind a key is
+tried and not only that a made-up one is refused. What is deleted is made for that very request."""
+
+import json
+import os
+import random
+
+import httpx
+import schemathesis
+from schemathesis.core.parameters import ParameterLocation
+
+THINGS = json.loads(os.environ["DESK_THINGS"])
+JOURNAL = open(os.environ["DESK_JOURNAL"], "a", buffering=1)
+PREFIX = "/api/v1"
+desk = httpx.Client(
+    base_url=THINGS["url"] + PREFIX, headers={"authorization": f"Bearer {THINGS['token']}"}, timeout=60
+)
+draw = random.Random(7)
+# In so many of the requests; the rest keep the keys that were made up.
+SHARE = 0.8
+
+
+def new_recording():
+    path = f"/repeaters/{THINGS['repeater']}/recordings?name=fresh.wav"
+    return desk.post(path, content=random.Random(draw.random()).randbytes(64)).json()["id"]
+
+
+def new_case():
+    return desk.post(f"/repeaters/{THINGS['repeater']}/cases", json={"title": "Fresh"}).json()["id"]
+
+
+def new_test():
+    test = {"kind": "tee", "phase": "before", "sheet": THINGS["worksheet"]}
+    made = desk.post(f"/cases/{THINGS['case']}/tests", json=test)
+    return made.json()["id"]
+
+
+def in_the_case():
+    recording = new_recording()
+    desk.put(f"/cases/{THINGS['case']}/recordings/{recording}", json={"phase": "beside"}).raise_for_status()
+    return recording
+
+
+def keys(method, path):
+    """Keys for the places of a path."""
+    if path.startswith("/repeaters/"):
+        return {"id": THINGS["repeater"]}
+    if path.startswith("/recordings/"):
+        return {"id": new_recording() if method == "DELETE" else THINGS["recording"]}
+    of_case = {"id": THINGS["case"]}
+    if (method, path) == ("DELETE", "/cases/{id}"):
+        return {"id": new_case()}
+    if path == "/cases/{id}/recordings/{recording}":
+        return of_case | {"recording": in_the_case() if method == "DELETE" else THINGS["recording"]}
+    if path == "/cases/{id}/tests/{test}":
+        return of_case | {"test": new_test()}
+    return of_case
+
+
+def is_meant_well(case, place):
+    return case.meta is None or not case.meta.is_negative_at(place)
+
+
+@schemathesis.hook
+def before_call(context, case, kwargs):
+    path = case.path.removeprefix(PREFIX)
+    if case.path_parameters and is_meant_well(case, ParameterLocation.PATH) and draw.random() < SHARE:
+        case.path_parameters = dict(case.path_parameters) | keys(case.method.upper(), path)
+    # Most texts are no worksheet and no site file.
+    if isinstance(case.body, dict) and is_meant_well(case, ParameterLocation.BODY) and draw.random() < SHARE:
+        if path.endswith("/tests"):
+            case.body = {"kind": "tee", "phase": "before", "sheet": THINGS["worksheet"]}
+        if path.endswith("/site"):
+            case.body = {"site_toml": THINGS["site"]}
+
+
+@schemathesis.hook
+def after_call(context, case, response):
+    JOURNAL.write(f"{case.method.upper()} {case.path} {response.status_code}\n")
