@@ -3,6 +3,7 @@
 use super::beat;
 use super::verdict::EvidenceKind;
 use crate::statistics::quantiles::{median, sorted};
+use crate::statistics::spread::coefficient_of_variation;
 use crate::timeline::types::{Drop, Timeline};
 use crate::tuning::cause as tuning;
 use crate::units::{Instant, Seconds};
@@ -101,6 +102,43 @@ pub fn measure(
     set(
         EvidenceKind::RepeaterLikeness,
         Some(timeline.listening.noise_steps_per_min),
+    );
+    set(EvidenceKind::CameBack, Some(gaps.len() as f64));
+    set(EvidenceKind::GapScatter, coefficient_of_variation(&gaps));
+    set(
+        EvidenceKind::GapLongest,
+        gaps.iter().copied().max_by(f64::total_cmp),
+    );
+    set(
+        EvidenceKind::OnLength,
+        middle(each(&|d| d.on.map(Seconds::get))),
+    );
+    set(
+        EvidenceKind::BlipRegularity,
+        beat::robust_variation(&each(&|d| d.blip.map(Seconds::get))),
+    );
+    let tails = each(&|d| d.tail.map(Seconds::get));
+    set(EvidenceKind::TailLength, median(&tails));
+    set(EvidenceKind::TailRegularity, beat::robust_variation(&tails));
+    let quiet_endings = each(&|d| d.sound.quiet_before_drop.map(Seconds::get));
+    let held = quiet_endings
+        .iter()
+        .filter(|quiet| **quiet >= tuning::TAIL_MIN_S)
+        .count();
+    set(EvidenceKind::QuietEndings, share(held, drops.len()));
+    set(
+        EvidenceKind::Quieting,
+        middle(each(&|d| d.quieting.map(|q| q.get()))),
+    );
+    let after = drops
+        .iter()
+        .filter(|d| d.sound.listener_burst.is_some())
+        .count();
+    set(EvidenceKind::ListenerBursts, share(after, drops.len()));
+    set(EvidenceKind::Crackle, middle(each(&|d| d.sound.crackle)));
+    set(
+        EvidenceKind::NoiseShare,
+        Some(timeline.listening.noise_share),
     );
     set(
         EvidenceKind::StatedFact,

@@ -6,15 +6,16 @@ mod episodes;
 pub mod measures;
 mod next_step;
 pub mod tables;
+mod trees;
 pub mod verdict;
 
-use crate::timeline::types::{Drop, ListeningMode, Timeline};
+use crate::timeline::types::{Drop, EventKind, ListeningMode, Timeline, Warning};
 use crate::tuning::cause as tuning;
 use crate::units::{Instant, Seconds};
 use measures::Measures;
 use std::sync::LazyLock;
-use tables::Tables;
-use verdict::{Cause, Episode, Evidence, EvidenceKind, Label, Note, Verdict};
+use tables::{Tables, Weighed};
+use verdict::{Cause, Episode, Evidence, EvidenceKind, Label, Note, Verdict, Withheld};
 
 static FITTED: LazyLock<Tables> = LazyLock::new(|| {
     serde_json::from_str(include_str!("../tuning/cause_tables.json"))
@@ -56,7 +57,9 @@ pub fn whole(timeline: &Timeline, hang: Option<Seconds>) -> Measures {
 /// One stretch, judged.
 struct Judged {
     measures: Measures,
+    weighed: Weighed,
     posterior: [f64; tables::CAUSES],
+    withheld: Option<Withheld>,
     label: Label,
     episode: Episode,
 }
@@ -69,7 +72,8 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
         .map(|s| {
             let drops = &timeline.drops[s.drops.clone()];
             let measures = measures::measure(timeline, drops, s.from, s.to, hang);
-            let posterior = temper(timeline, drops, tables.posterior(&measures));
+            let weighed = tables.weigh(&measures);
+            let (posterior, withheld) = temper(timeline, drops, weighed.posterior());
             let label = decide(&posterior, drops);
             let episode = Episode {
                 start: s.from,
@@ -80,7 +84,9 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             };
             Judged {
                 measures,
+                weighed,
                 posterior,
+                withheld,
                 label,
                 episode,
             }
@@ -104,7 +110,7 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             Some(Evidence {
                 kind,
                 value,
-                log10_odds: tables.log10_odds(kind, &chosen.measures, named),
+                log10_odds: chosen.weighed.log10_odds(kind, named),
             })
         })
         .collect();
@@ -134,26 +140,27 @@ fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
 }
 
 /// What bounds the posterior whatever the tables say: without cycles there is no self-desense
-/// to be seen, and a cycle ends in the tail of the hang timer, so drops without one are none.
+/// to be seen, and a cycle ends in the tail of the hang timer, so drops without one are none. Nor
+/// are presses of a keypad cycles, and seconds of sound are no grounds to send anybody to a site.
 /// Where the gaps were cut out, half of the evidence is hearsay; where nothing of an FM receiver
 /// is heard, there is little left to judge.
 fn temper(
     timeline: &Timeline,
     drops: &[Drop],
     mut posterior: [f64; tables::CAUSES],
-) -> [f64; tables::CAUSES] {
+) -> ([f64; tables::CAUSES], Option<Withheld>) {
     if timeline.listening.mode == ListeningMode::NoGaps {
         for (p, prior) in posterior.iter_mut().zip(tuning::PRIORS) {
             *p = (1.0 - tuning::CUT_PRIOR_SHARE) * *p + tuning::CUT_PRIOR_SHARE * prior;
         }
-        return posterior;
+        return (posterior, None);
     }
     if timeline.listening.mode == ListeningMode::NotFm {
         posterior
             .iter_mut()
             .for_each(|p| *p *= 1.0 - tuning::NOT_FM_SHARE);
         posterior[Cause::NoRepeaterAudio.index()] += tuning::NOT_FM_SHARE;
-        return posterior;
+        return (posterior, None);
     }
     let cycles = beat::gaps(drops).len();
     let quiet = |d: &&Drop| {
@@ -163,20 +170,48 @@ fn temper(
     };
     let tails = drops.iter().filter(quiet).count();
     let held = tails as f64 >= tuning::TAILS_SHARE_MIN * drops.len() as f64;
-    let ceiling = if cycles == 0 {
-        0.05
-    } else if !held {
-        tuning::UNHELD_CEILING
+    let withheld = if !held {
+        Some(Withheld::NoTails)
+    } else if short(timeline) {
+        Some(Withheld::Short)
+    } else if keypad(timeline, drops) {
+        Some(Withheld::Keypad)
     } else {
-        1.0
+        None
+    };
+    let ceiling = match withheld {
+        _ if cycles == 0 => 0.05,
+        Some(_) => tuning::UNHELD_CEILING,
+        None => 1.0,
     };
     let own = posterior[Cause::SelfDesense.index()];
-    if own > ceiling {
-        let rest = (1.0 - ceiling) / (1.0 - own).max(1e-12);
-        posterior.iter_mut().for_each(|p| *p *= rest);
-        posterior[Cause::SelfDesense.index()] = ceiling;
+    if own <= ceiling {
+        return (posterior, None);
     }
-    posterior
+    let rest = (1.0 - ceiling) / (1.0 - own).max(1e-12);
+    posterior.iter_mut().for_each(|p| *p *= rest);
+    posterior[Cause::SelfDesense.index()] = ceiling;
+    (posterior, withheld.filter(|_| cycles > 0))
+}
+
+fn short(timeline: &Timeline) -> bool {
+    let doubts = &timeline.listening.warnings;
+    doubts.iter().any(|w| matches!(w, Warning::Short { .. }))
+}
+
+/// Whether a digit begins with the transmissions: somebody presses keys.
+fn keypad(timeline: &Timeline, drops: &[Drop]) -> bool {
+    let digit = |start: f64| {
+        timeline.events.iter().any(|event| {
+            matches!(event.kind, EventKind::Tone { digit: Some(_), .. })
+                && (event.t.get() - start).abs() <= tuning::DIGIT_WITHIN_S
+        })
+    };
+    let starts = drops
+        .iter()
+        .filter_map(|d| Some(d.drop.get() - d.on?.get()));
+    let pressed = starts.filter(|start| digit(*start)).count();
+    pressed as f64 >= tuning::DIGITS_SHARE_MIN * drops.len() as f64
 }
 
 fn decide(posterior: &[f64; tables::CAUSES], drops: &[Drop]) -> Label {
@@ -224,6 +259,7 @@ fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -
         Label::Cause(Cause::NoRepeaterAudio) => {}
         _ => notes.push(Note::NoCyclingIsNotNoDesense),
     }
+    notes.extend(chosen.withheld.map(|why| Note::Withheld { why }));
     let trials = rekey.map_or(0, |r| r.trials);
     if trials < 4 {
         notes.push(Note::FewTrials { trials });

@@ -200,13 +200,37 @@ pub enum EvidenceKind {
     RepeaterBursts,
     /// Marks of an FM receiver: steps of noise a minute (1/min).
     RepeaterLikeness,
+    /// Drops that came straight back (1).
+    CameBack,
+    /// Coefficient of variation of all gaps that came back, strays included (1).
+    GapScatter,
+    /// Longest gap that came back (s).
+    GapLongest,
+    /// Median length of the transmissions (s).
+    OnLength,
+    /// Robust coefficient of variation of the blips (1).
+    BlipRegularity,
+    /// Median length of the tails (s).
+    TailLength,
+    /// Robust coefficient of variation of the tails (1).
+    TailRegularity,
+    /// Share of transmissions that end in a quiet carrier long enough for a hang timer (1).
+    QuietEndings,
+    /// User's quieting just before the loss, median (dB).
+    Quieting,
+    /// Share of drops with a burst of the listener's squelch (1).
+    ListenerBursts,
+    /// Impulsiveness of the noise under the user: kurtosis excess (1).
+    Crackle,
+    /// Share of the recording that is full noise (1).
+    NoiseShare,
     /// The user's statement: a known hang time that the tails match or not (1).
     StatedFact,
 }
 
 impl EvidenceKind {
     /// All kinds, in the order of the tables.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 32] = [
         Self::CameBackFraction,
         Self::GapRegularity,
         Self::GapLength,
@@ -226,6 +250,18 @@ impl EvidenceKind {
         Self::Tones,
         Self::RepeaterBursts,
         Self::RepeaterLikeness,
+        Self::CameBack,
+        Self::GapScatter,
+        Self::GapLongest,
+        Self::OnLength,
+        Self::BlipRegularity,
+        Self::TailLength,
+        Self::TailRegularity,
+        Self::QuietEndings,
+        Self::Quieting,
+        Self::ListenerBursts,
+        Self::Crackle,
+        Self::NoiseShare,
         Self::StatedFact,
     ];
 
@@ -258,6 +294,18 @@ impl EvidenceKind {
             Self::Tones => "tones",
             Self::RepeaterBursts => "repeater_bursts",
             Self::RepeaterLikeness => "repeater_likeness",
+            Self::CameBack => "came_back",
+            Self::GapScatter => "gap_scatter",
+            Self::GapLongest => "gap_longest",
+            Self::OnLength => "on_length",
+            Self::BlipRegularity => "blip_regularity",
+            Self::TailLength => "tail_length",
+            Self::TailRegularity => "tail_regularity",
+            Self::QuietEndings => "quiet_endings",
+            Self::Quieting => "quieting",
+            Self::ListenerBursts => "listener_bursts",
+            Self::Crackle => "crackle",
+            Self::NoiseShare => "noise_share",
             Self::StatedFact => "stated_fact",
         }
     }
@@ -266,8 +314,13 @@ impl EvidenceKind {
     #[must_use]
     pub const fn unit(self) -> &'static str {
         match self {
-            Self::GapLength | Self::BlipLength | Self::LongestOver => "s",
-            Self::UserNoise | Self::TailNoise | Self::TailUnrest => "dB",
+            Self::GapLength
+            | Self::BlipLength
+            | Self::LongestOver
+            | Self::GapLongest
+            | Self::OnLength
+            | Self::TailLength => "s",
+            Self::UserNoise | Self::TailNoise | Self::TailUnrest | Self::Quieting => "dB",
             Self::NoiseSwings => "1/s",
             Self::RepeaterLikeness => "1/min",
             _ => "1",
@@ -323,4 +376,21 @@ pub enum Note {
         /// How many there were.
         trials: usize,
     },
+    /// The evidence alone would say self-desense, but something forbids it.
+    Withheld {
+        /// What forbids it.
+        why: Withheld,
+    },
+}
+
+/// Why self-desense is called no more than an even chance, whatever the evidence adds up to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Withheld {
+    /// The drops come without the tail that the hang timer leaves.
+    NoTails,
+    /// A few seconds of sound.
+    Short,
+    /// Digits of a keypad begin the transmissions.
+    Keypad,
 }

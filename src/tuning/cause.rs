@@ -1,6 +1,6 @@
 //! Priors and thresholds of the cause floor.
 //!
-//! The tables of chances, `cause_tables.json` beside this file, are a generated file: made by
+//! The fitted trees, `cause_tables.json` beside this file, are a generated file: made by
 //! [`tables::fit`](crate::cause::tables::fit) from `corpus/fit-measures.json`, the measures of
 //! the renderings of the fit part whose labels say that they tell their cause. A test makes them again and
 //! compares.
@@ -44,14 +44,26 @@ pub const CRACKLE: f64 = 2.0;
 /// back.
 pub const INTERMITTENT_SHARE: f64 = 0.15;
 
-/// Smallest chance that any value of any evidence has under any cause: chains exist that the
-/// fit part did not draw.
-pub const SURPRISE: f64 = 0.02;
+/// Rounds of boosting: enough on chains that were left out (spared part); other numbers were not
+/// compared.
+pub const TREE_ROUNDS: usize = 150;
 
-/// How firmly a score is held to its weighted log chance: a bin that holds a hundredth of all
-/// recordings, half of them judged wrong, moves by about 1 (chosen by judging each chain of the
-/// fit part by tables fitted on the others).
-pub const SCORE_RIDGE: f64 = 0.004;
+/// How far each tree goes towards what the ones before it left wrong.
+pub const TREE_RATE: f64 = 0.08;
+
+/// Leaves of a tree: three questions, so that up to three measurements are seen together.
+pub const LEAVES: usize = 4;
+
+/// Fewest cases in a leaf: what fewer show may be chance.
+pub const LEAF_CASES_MIN: usize = 20;
+
+/// How firmly a leaf is held at nothing: as by a dozen further cases of even chance, whose second
+/// derivative is a quarter each.
+pub const LEAF_RIDGE: f64 = 3.0;
+
+/// Share of the kinds of evidence that a tree may ask for, another choice at every tree, so that no
+/// kind is leant on alone.
+pub const TREE_KINDS_SHARE: f64 = 0.4;
 
 /// Least share of drops with a tail for which self-desense may be called probable: the controller
 /// holds the transmitter after every loss of the input, and a recorder or a codec hides some.
@@ -61,11 +73,19 @@ pub const TAILS_SHARE_MIN: f64 = 0.5;
 /// 10 s, mostly 1 to 6 (common practice, no source); data bursts and speech leave less.
 pub const TAIL_MIN_S: f64 = 0.25;
 
+/// A digit within this of a key-up was pressed with it, seconds: a tone opens a squelch in 20 to
+/// 250 ms, and a user who is cut off does not begin a digit at every return.
+pub const DIGIT_WITHIN_S: f64 = 0.25;
+
+/// Least share of transmissions begun by a digit for which keys were pressed.
+pub const DIGITS_SHARE_MIN: f64 = 0.5;
+
 /// Share of the prior in the posterior where a recorder cut the gaps out: the tables know no such
 /// recording whose labels say that it tells its cause.
 pub const CUT_PRIOR_SHARE: f64 = 0.5;
 
-/// Largest probability of self-desense where tails are missing: as likely as not.
+/// Largest probability of self-desense where tails are missing, where digits key the transmissions,
+/// or in a few seconds of sound (the network was fitted on stretches of 24 s): as likely as not.
 pub const UNHELD_CEILING: f64 = 0.5;
 
 /// Chance of no repeater at all where the sound is not that of an FM receiver: the network never

@@ -3,12 +3,12 @@
 
 use crate::units::Seconds;
 
-/// Sound kept and judged at a look. Five beats of the longest usual hang time of 10 s and its
+/// Most sound kept and judged at a look. Five beats of the longest usual hang time of 10 s and its
 /// blip and gap fit twice; more would let old traffic outweigh what goes on now.
 pub const WINDOW: Seconds = Seconds(120.0);
 
-/// Sound judged at a glance, while nothing comes straight back: two beats of the longest usual
-/// hang time, and what the network wants to see around them.
+/// Sound judged at a glance, while nothing comes straight back, and before the first return at a
+/// look: two beats of the longest usual hang time, and what the network wants to see around them.
 pub const GLANCE: Seconds = Seconds(30.0);
 
 /// From glance to glance. Three returns take longer than this with any hang time of a second or
@@ -21,8 +21,9 @@ pub const LOOK_EVERY: Seconds = Seconds(2.0);
 /// Looks go on for so long after the last return.
 pub const LOOKS_LAST: Seconds = Seconds(60.0);
 
-/// Looks in a row that must find self-desense that is still going on before the alarm is given:
-/// at the very edge of what was heard so far a single look errs more easily.
+/// Looks in a row that must find self-desense that is still going on before the alarm is given,
+/// each with a return that the one before had not: with a look every two seconds a single one
+/// errs sooner or later, and another look at the same drops only errs again.
 pub const LOOKS_AGREE: usize = 2;
 
 /// A beat that ended longer ago than this is over and no reason for an alarm any more; the longest

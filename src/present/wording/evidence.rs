@@ -86,6 +86,48 @@ pub fn sentence(item: &Evidence) -> String {
             "The noise stepped up or down {v:.1} times a minute, as an FM receiver's does when a \
              carrier comes or goes."
         ),
+        EvidenceKind::CameBack => format!("It came straight back {v:.0} times in all."),
+        EvidenceKind::GapScatter => format!(
+            "With every stray counted, the silences before it came back scatter by {} of their mean.",
+            percent(v)
+        ),
+        EvidenceKind::GapLongest => format!(
+            "The longest silence before it came back lasted {}.",
+            span(Seconds(v))
+        ),
+        EvidenceKind::OnLength => {
+            format!("A transmission lasted {} (middle value).", span(Seconds(v)))
+        }
+        EvidenceKind::BlipRegularity => {
+            format!("The times that the user was held {}.", evenness(v))
+        }
+        EvidenceKind::TailLength => {
+            format!("A quiet tail lasted {} (middle value).", span(Seconds(v)))
+        }
+        EvidenceKind::TailRegularity => format!("The quiet tails {}.", evenness(v)),
+        EvidenceKind::QuietEndings => format!(
+            "{} of the transmissions ended in a carrier that stayed quiet as a hang timer keeps it.",
+            percent(v)
+        ),
+        EvidenceKind::Quieting => format!(
+            "The user was quieted by {} just before he was lost (middle value).",
+            db(Decibels(v))
+        ),
+        EvidenceKind::ListenerBursts => format!(
+            "The listener's own squelch was heard to close after {} of the drops.",
+            percent(v)
+        ),
+        EvidenceKind::Crackle if v < 1.0 => {
+            "The noise under the user was smooth, without crackle.".into()
+        }
+        EvidenceKind::Crackle => format!(
+            "The noise under the user crackled: its peaks stand out {v:.1} over those of smooth noise \
+             (kurtosis excess)."
+        ),
+        EvidenceKind::NoiseShare => format!(
+            "Full receiver noise filled {} of the recording.",
+            percent(v)
+        ),
         EvidenceKind::StatedFact => {
             "The tails were held against the hang time that you stated.".into()
         }

@@ -1,6 +1,6 @@
 //! The paragraph that a club member reads first.
 
-use crate::cause::verdict::{Cause, Label, Note, Verdict};
+use crate::cause::verdict::{Cause, Label, Note, Verdict, Withheld};
 use crate::present::facts::Facts;
 use crate::present::numbers::{count, percent, span};
 use crate::present::wording::causes;
@@ -216,7 +216,7 @@ const fn in_paragraph(note: &Note) -> Option<&'static str> {
             "It does not do so every time and the noise crackles, as it does when a joint is \
              loose or arcing.",
         ),
-        Note::NoCyclingIsNotNoDesense | Note::FewTrials { .. } => None,
+        Note::NoCyclingIsNotNoDesense | Note::FewTrials { .. } | Note::Withheld { .. } => None,
     }
 }
 
@@ -241,6 +241,17 @@ pub fn note(note: &Note) -> String {
             "Only {} could be judged. More of them, recorded while it happens, would say more.",
             count(trials, "carrier drop", "carrier drops")
         ),
+        Note::Withheld { why } => format!(
+            "It returns like a machine, but {}, so self-desense is called an even chance at most.",
+            match why {
+                Withheld::NoTails =>
+                    "most drops come without the quiet carrier that a repeater's hang timer leaves",
+                Withheld::Short =>
+                    "a few seconds are no grounds to send anybody to a site (three minutes of it would tell)",
+                Withheld::Keypad =>
+                    "each transmission begins with a digit, as when somebody presses keys",
+            }
+        ),
     }
 }
 
@@ -251,5 +262,14 @@ pub const fn note_code(note: &Note) -> &'static str {
         Note::Intermittent { .. } => "intermittent",
         Note::NoCyclingIsNotNoDesense => "no_cycling_is_not_no_desense",
         Note::FewTrials { .. } => "few_trials",
+        Note::Withheld {
+            why: Withheld::NoTails,
+        } => "withheld_no_tails",
+        Note::Withheld {
+            why: Withheld::Short,
+        } => "withheld_short",
+        Note::Withheld {
+            why: Withheld::Keypad,
+        } => "withheld_keypad",
     }
 }
