@@ -34,17 +34,48 @@ pub struct CheckOptions {
     pub mode: Option<ListeningMode>,
 }
 
+/// How far a check is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Share {
+    /// Share done, 0 to 1.
+    pub done: f64,
+    /// The length is not known beforehand: this is the share of the bytes that were read.
+    pub estimated: bool,
+}
+
+impl Share {
+    /// The end, which is certain.
+    pub const ALL: Self = Self {
+        done: 1.0,
+        estimated: false,
+    };
+
+    fn of(recording: &dyn Recording, at: Seconds) -> Option<Self> {
+        let by_length = recording
+            .expected_duration()
+            .filter(|all| all.get() > 0.0)
+            .map(|all| at.get() / all.get());
+        let (share, estimated) = match by_length {
+            Some(share) => (share, false),
+            None => (recording.share_read()?, true),
+        };
+        Some(Self {
+            done: share.clamp(0.0, 1.0),
+            estimated,
+        })
+    }
+}
+
 /// Checks one file from disk.
 ///
-/// `progress` is called with the share done (0 to 1) from time to time, where the length is
-/// known beforehand.
+/// `progress` is called with the share done from time to time, where that is known.
 ///
 /// # Errors
 /// The file cannot be read as audio; see [`crate::Error`].
 pub fn check_file(
     path: &std::path::Path,
     options: &CheckOptions,
-    progress: &mut dyn FnMut(f64),
+    progress: &mut dyn FnMut(Share),
 ) -> crate::Result<Check> {
     check_recording(intake::open(path)?, options, progress)
 }
@@ -56,7 +87,7 @@ pub fn check_file(
 pub fn check_recording(
     recording: Box<dyn Recording>,
     options: &CheckOptions,
-    progress: &mut dyn FnMut(f64),
+    progress: &mut dyn FnMut(Share),
 ) -> crate::Result<Check> {
     check_by(Reader::new(options.mode), recording, options, progress)
 }
@@ -69,9 +100,8 @@ pub fn check_by(
     mut reader: Reader,
     mut recording: Box<dyn Recording>,
     options: &CheckOptions,
-    progress: &mut dyn FnMut(f64),
+    progress: &mut dyn FnMut(Share),
 ) -> crate::Result<Check> {
-    let expected = recording.expected_duration();
     let mut analyser = Analyser::new(recording.rate());
     let mut take = |block: &FrameBlock| -> Result<(), Infallible> {
         reader.push(block);
@@ -79,8 +109,9 @@ pub fn check_by(
     };
     while let Some(block) = recording.next_block()? {
         let Ok(()) = analyser.push(block.samples, &mut take);
-        if let Some(expected) = expected.filter(|e| e.get() > 0.0) {
-            progress((block.start.get() / expected.get()).clamp(0.0, 1.0));
+        let at = Seconds(block.start.get());
+        if let Some(share) = Share::of(recording.as_ref(), at) {
+            progress(share);
         }
     }
     let (last, leftover) = analyser.finish();
@@ -88,7 +119,7 @@ pub fn check_by(
     let recording = recording.finish()?;
     let timeline = reader.finish(&recording, leftover.clipped_share);
     let verdict = cause::judge(&timeline, options.hang);
-    progress(1.0);
+    progress(Share::ALL);
     Ok(Check {
         recording,
         timeline,

@@ -7,8 +7,13 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 root=$PWD
-cargo build --quiet
-tailbeat=$(cd "${CARGO_TARGET_DIR:-target}" && pwd)/debug/tailbeat
+# TAILBEAT names a program that is built already.
+if [ -n "${TAILBEAT:-}" ]; then
+    tailbeat=$(realpath "$TAILBEAT")
+else
+    cargo build --quiet
+    tailbeat=$(cd "${CARGO_TARGET_DIR:-target}" && pwd)/debug/tailbeat
+fi
 made=$(mktemp -d)
 trap 'rm -rf "$made"' EXIT
 mkdir "$made/reports"
@@ -48,7 +53,7 @@ mkdir -p corpus
 cp -r "$root/corpus/recordings" corpus/
 told 0-phone check corpus/recordings/cycling-phone-at-speaker.m4a --out phone
 cp phone/timeline.svg reports/phone.svg
-told 0-unsettled check corpus/recordings/link-loop-browser.webm
+told 0-unsettled check corpus/recordings/fading-walk-stream.mp3
 
 told 1-verdict check complaint.wav --out verdict
 cp verdict/timeline.svg reports/

@@ -9,6 +9,7 @@ command -v sox >/dev/null || missing+=(sox)
 command -v npm >/dev/null || missing+=(npm)
 command -v chromium >/dev/null || missing+=(chromium)
 command -v chromedriver >/dev/null || missing+=(chromium-driver)
+command -v mkfs.ext4 >/dev/null || missing+=(e2fsprogs)
 command -v java >/dev/null || missing+=(default-jre-headless)
 [ -f /usr/include/alsa/asoundlib.h ] || missing+=(libasound2-dev)
 compgen -G '/usr/lib/postgresql/*/bin/initdb' >/dev/null || missing+=(postgresql)
@@ -31,8 +32,9 @@ fi
     -r tests/desk/http/requirements.txt
 
 cargo test --workspace "$@"
-# The sound card's part is left out of the usual build, because it needs the system's library.
-[ "$#" -gt 0 ] || cargo check --features sound-card
+# The sound card's part is left out of the usual build, because it needs the system's library. With
+# a test beside it, the packages it stands on are those that the lints have already checked.
+[ "$#" -gt 0 ] || cargo check --features sound-card --bins --test house
 
 built=${CARGO_TARGET_DIR:-target}
 # The tests have just written these cases; words given narrow the tests down and may not.
@@ -40,11 +42,14 @@ if [ "$#" -eq 0 ]; then
     .venv/bin/python tests/outside/sed_eval_check.py "$built/tmp/event_matching.json"
     .venv/bin/python tests/outside/acoustics_check.py "$built/tmp/acoustics"
     .venv/bin/python tests/outside/markers_check.py "$built/tmp/markers"
+    .venv/bin/python tests/outside/flac_check.py "$built/tmp/watch"
     .venv/bin/python tests/outside/parquet_check.py "$built/tmp/archive/heard"
     .venv/bin/python tests/outside/object_store_check.py "$built/debug/tailbeat" "$built/tmp/archive/logger"
+    .venv/bin/python tests/outside/watch_to_desk_check.py "$built/debug/tailbeat"
+    .venv/bin/python tests/outside/terminal_check.py "$built/debug/tailbeat" "$built/tmp/terminal"
     .venv/bin/python tests/outside/spark_check.py "$built/debug/tailbeat" "$built/tmp/archive/logger"
     tests/outside/one_sheet_check.sh "$built"/tmp/dossiers/*.html reports/afternoon/dossier/dossier.html
-    tests/afternoon.sh --check
+    TAILBEAT="$built/debug/tailbeat" tests/afternoon.sh --check
     mkdir -p .cache/browser
     cp tests/desk/browser/package.json .cache/browser/
     npm install --prefix .cache/browser --no-audit --no-fund --silent

@@ -1,5 +1,6 @@
 //! Whole-number decimation by a windowed-sinc filter, streaming, with its delay taken off.
 
+use super::lanes;
 use crate::tuning::acoustics::{DECIMATOR_CUTOFF, DECIMATOR_TAPS_PER_STEP};
 use std::f64::consts::PI;
 
@@ -38,7 +39,10 @@ impl Decimator {
         self.pending.extend_from_slice(input);
         let mut at = 0;
         while at + self.taps.len() <= self.pending.len() {
-            output.push(dot(&self.taps, &self.pending[at..at + self.taps.len()]));
+            output.push(lanes::dot(
+                &self.taps,
+                &self.pending[at..at + self.taps.len()],
+            ));
             at += self.factor;
         }
         self.pending.drain(..at.min(self.pending.len()));
@@ -50,24 +54,6 @@ impl Decimator {
             self.push(&vec![0.0; self.taps.len() / 2], output);
         }
     }
-}
-
-/// Inner product in eight lanes, so that the compiler can use wide registers.
-fn dot(taps: &[f32], samples: &[f32]) -> f32 {
-    let mut lanes = [0.0f32; 8];
-    let (tap_blocks, sample_blocks) = (taps.chunks_exact(8), samples.chunks_exact(8));
-    let rest: f32 = tap_blocks
-        .remainder()
-        .iter()
-        .zip(sample_blocks.remainder())
-        .map(|(a, b)| a * b)
-        .sum();
-    for (a, b) in tap_blocks.zip(sample_blocks) {
-        for i in 0..8 {
-            lanes[i] += a[i] * b[i];
-        }
-    }
-    lanes.iter().sum::<f32>() + rest
 }
 
 /// Blackman-windowed sinc of odd length, unity gain at DC.

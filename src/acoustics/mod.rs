@@ -2,6 +2,7 @@
 
 mod decimate;
 pub mod frames;
+mod lanes;
 mod spectrum;
 mod strip;
 

@@ -1,6 +1,7 @@
 //! One frame's spectrum and the features read off it.
 
 use super::frames::{BAND_EDGES_HZ, BANDS, Frame};
+use super::lanes;
 use crate::tuning::acoustics::{FRAME_WINDOW_S, STRIP_EDGES_HZ};
 use crate::units::{SILENCE_MEAN_SQUARE, SampleRate};
 use realfft::num_complex::Complex;
@@ -66,9 +67,7 @@ impl Spectrum {
 
     /// Features of one window of samples; the strip's band powers are added to `strip`.
     pub fn frame(&mut self, samples: &[f32], strip: &mut [f64; STRIP_BANDS]) -> Frame {
-        let mut peak = 0.0f32;
         for ((slot, sample), weight) in self.input.iter_mut().zip(samples).zip(&self.window) {
-            peak = peak.max(sample.abs());
             *slot = sample * weight;
         }
         if self
@@ -84,19 +83,19 @@ impl Spectrum {
             }
         }
         for (sum, lines) in strip.iter_mut().zip(&self.strip) {
-            *sum += f64::from(self.power[lines.clone()].iter().sum::<f32>());
+            *sum += f64::from(lanes::sum(&self.power[lines.clone()]));
         }
         let (tonality, peak_hz) = self.strongest_line();
         Frame {
-            level_db: to_db(self.power[1..].iter().sum()),
-            low_db: to_db(self.power[self.low.clone()].iter().sum()),
+            level_db: to_db(lanes::sum(&self.power[1..])),
+            low_db: to_db(lanes::sum(&self.power[self.low.clone()])),
             bands_db: std::array::from_fn(|b| {
                 let lines = &self.power[self.bands[b].clone()];
-                to_db(lines.iter().sum::<f32>() / lines.len() as f32)
+                to_db(lanes::sum(lines) / lines.len() as f32)
             }),
             tonality,
             peak_hz,
-            peak,
+            peak: lanes::loudest(samples),
         }
     }
 
@@ -104,16 +103,12 @@ impl Spectrum {
     /// through the logarithms of the three lines at the peak.
     fn strongest_line(&self) -> (f32, f32) {
         let lines = &self.power[self.above_300.clone()];
-        let total: f32 = lines.iter().sum();
+        let total = lanes::sum(lines);
         if total <= SILENCE_MEAN_SQUARE as f32 {
             return (0.0, 0.0);
         }
-        let mut top = 0;
-        for (i, p) in lines.iter().enumerate() {
-            if *p > lines[top] {
-                top = i;
-            }
-        }
+        let loudest = lanes::loudest(lines);
+        let top = lines.iter().position(|p| *p == loudest).unwrap_or(0);
         let at = top + self.above_300.start;
         let side = |i: usize| self.power.get(i).copied().unwrap_or(0.0).max(1e-20).ln();
         let (a, b, c) = (side(at - 1), side(at), side(at + 1));

@@ -13,7 +13,7 @@ pub(super) use find::sounding;
 use super::console::{self, Colour, Said, complain, say};
 use super::in_order::as_done;
 use super::{FAILED, USAGE, help, station, stop};
-use crate::check::CheckOptions;
+use crate::check::{CheckOptions, Share};
 use crate::error::{Error, Result};
 use crate::present::archive::BatchJson;
 use crate::present::text::Style;
@@ -149,7 +149,7 @@ fn work(args: BatchArgs) -> Result<(Tally, Option<crate::present::site::leaf::Le
     let settings = settings(&known);
     let Findings { found, missing, .. } = findings;
     let jobs = if args.join {
-        join::joined(found, args.jobs)?
+        join::joined(found, args.jobs, &stores)?
     } else {
         join::apart(found)
     };
@@ -205,7 +205,7 @@ fn hear_all(
         |job| {
             let mut share = meter.one(job.bytes());
             let done = one(job, tools, sink, &mut share);
-            share(1.0);
+            share(Share::ALL);
             done
         },
         |job, done| {
@@ -248,7 +248,7 @@ fn hear_all(
 }
 
 /// Hears one, unless its result is there already.
-fn one(job: &Job, tools: &Tools, sink: &Sink, progress: &mut dyn FnMut(f64)) -> Done {
+fn one(job: &Job, tools: &Tools, sink: &Sink, progress: &mut dyn FnMut(Share)) -> Done {
     let Sink::Kept(results, _) = sink else {
         return Done::Heard(hear::hear(job, tools, &[], progress));
     };
@@ -269,7 +269,7 @@ fn one(job: &Job, tools: &Tools, sink: &Sink, progress: &mut dyn FnMut(f64)) -> 
     if let Some(whole) = whole.filter(|w| w.len() == job.files.len())
         && let Some(known) = lock(results).same_content(&whole, tools.settings)
     {
-        return Done::Again(hear::again(job, &whole, known));
+        return Done::Again(hear::again(job, &whole, known, tools.stores));
     }
     Done::Heard(hear::hear(job, tools, &hashes, progress))
 }

@@ -5,7 +5,7 @@ use super::in_order::in_order;
 use super::progress::Progress;
 use super::source::{STDIN, Source};
 use super::{FAILED, USAGE, help, outputs, station};
-use crate::check::{Check, CheckOptions, check_recording};
+use crate::check::{Check, CheckOptions, Share, check_recording};
 use crate::error::{Error, Result};
 use crate::present::json;
 use crate::present::text::{self, Style};
@@ -225,7 +225,7 @@ fn one(item: &Item, plan: &Plan, progress: &Progress) -> Result<Check> {
             }
             Ok(check)
         });
-    share(1.0);
+    share(Share::ALL);
     result
 }
 

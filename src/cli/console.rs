@@ -1,5 +1,7 @@
 //! Standard output and standard error, as the user's terminal wants them.
 
+use super::drawing;
+use crate::present::text::wrap::{hanging, width_of};
 use clap::ValueEnum;
 use std::io::{ErrorKind, IsTerminal, Write};
 
@@ -69,12 +71,44 @@ pub fn say(bytes: &[u8]) -> Said {
     }
 }
 
-/// One line on standard error. Control characters, which a file's name may hold, are made
-/// harmless. If not even that can be written there is nobody left to tell.
+/// One line on standard error; on a terminal it is broken between words. Control characters, which
+/// a file's name may hold, are made harmless. If not even that can be written there is nobody left
+/// to tell.
 pub fn complain(line: &str) {
     let line: String = line
         .chars()
         .map(|c| if c.is_control() { '\u{fffd}' } else { c })
         .collect();
-    let _ = writeln!(std::io::stderr().lock(), "tailbeat: {line}");
+    let line = format!("tailbeat: {line}");
+    let line = match terminal_size::terminal_size_of(std::io::stderr()) {
+        Some((columns, _)) => fitted(&line, usize::from(columns.0)),
+        None => line,
+    };
+    drawing::above(|| {
+        let _ = writeln!(std::io::stderr().lock(), "{line}");
+    });
+}
+
+/// A line that fits so many columns: as it is, or broken between words, what follows a little to
+/// the right.
+pub fn fitted(line: &str, columns: usize) -> String {
+    if width_of(line) <= columns {
+        line.to_owned()
+    } else {
+        hanging("", "  ", line, columns).join("\n")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_lines_are_broken_between_words_and_short_ones_left_alone() {
+        assert_eq!(fitted("two  blanks stay", 16), "two  blanks stay");
+        assert_eq!(
+            fitted("a.wav: nothing of it can be read", 20),
+            "a.wav: nothing of it\n  can be read"
+        );
+    }
 }

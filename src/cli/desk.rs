@@ -15,7 +15,7 @@ use std::process::ExitCode;
 const HELP: &str = "\
 Examples:
   A club's desk on this machine; the first start prints the link for the first keeper:
-      tailbeat desk --folder club
+      tailbeat desk
   Behind a web server that adds TLS and passes requests on:
       tailbeat desk --folder club --public https://desk.example.org --behind-proxy
   A shop's desk with many sites: PostgreSQL, an S3-compatible store, analyses on other machines:
@@ -34,7 +34,7 @@ Exit status: 0 stopped in order, 1 failed, 2 wrong usage.";
 #[derive(Args)]
 struct Where {
     /// The desk's folder, made where it is missing
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, value_name = "DIR", default_value = "tailbeat-desk")]
     folder: PathBuf,
     /// A SQLite file, or postgres://USER@HOST/NAME [default: desk.sqlite in the folder]
     #[arg(long, value_name = "DATABASE")]

@@ -77,7 +77,7 @@ Examples:
   For other engines: paths in, lines out:
       find logger -name '*.wav' | tailbeat batch - --root logger
   An S3-compatible store; address and keys come from AWS_ENDPOINT_URL, AWS_ACCESS_KEY_ID and so on:
-      tailbeat batch s3://logger/hill --out heard
+      tailbeat batch s3://logger/hill --join --out heard
 
 What --out keeps:
   results.jsonl        one line a recording; `tailbeat schema batch` describes it
@@ -97,7 +97,7 @@ Exit status: 0 all analysed; 1 something could not be (its line tells why); 2 wr
 pub const WATCH: &str = "\
 Examples:
   A radio program that writes WAV to its standard output:
-      some-receiver | tailbeat watch --log watch.jsonl --keep episodes
+      some-receiver | tailbeat watch --log watch.jsonl --keep episodes --keep-as flac
   Bare samples, as many radio programs write them:
       some-receiver | tailbeat watch --rate 48000 --format s16le
   A named pipe whose writer may go away and come back:

@@ -8,6 +8,7 @@ mod completions;
 mod console;
 mod cost;
 mod desk;
+mod drawing;
 mod help;
 mod hunt;
 mod in_order;

@@ -63,6 +63,6 @@ fn copy_with_markers(mut recording: Box<dyn Recording>, check: &Check, path: &Pa
         }
     });
     let list = markers::markers(check, rate, first.unwrap_or_default());
-    markers::write_wav(&mut out, &name, rate, blocks, &list)?;
+    markers::write(markers::Form::Wav, &mut out, &name, rate, blocks, &list)?;
     Ok(())
 }

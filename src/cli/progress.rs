@@ -1,5 +1,6 @@
 //! A bar on standard error, where that is a terminal and the work is long.
 
+use crate::check::Share;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
 use std::time::Duration;
@@ -34,10 +35,10 @@ impl Progress {
     }
 
     /// Follows one recording; call the result with the share done.
-    pub fn one(&self) -> impl FnMut(f64) + '_ {
+    pub fn one(&self) -> impl FnMut(Share) + '_ {
         let mut told = 0;
-        move |share: f64| {
-            let now = (share.clamp(0.0, 1.0) * STEPS as f64) as u64;
+        move |share: Share| {
+            let now = (share.done.clamp(0.0, 1.0) * STEPS as f64) as u64;
             self.bar.inc(now.saturating_sub(told));
             told = told.max(now);
         }

@@ -5,6 +5,7 @@ mod fitting;
 mod folder;
 mod frames;
 mod judging;
+mod labelled;
 mod lines;
 mod making;
 mod recordings;
@@ -57,6 +58,12 @@ pub struct ProveArgs {
     /// network on
     #[arg(long, value_name = "DIR", conflicts_with_all = ["refit", "leave_out"])]
     frames: Option<PathBuf>,
+    /// With --frames, --refit or --leave-out: draw so many times the split's number to fit on. What
+    /// --frames draws beyond it is not of the spared pairs and is not kept as sound; what is judged
+    /// is the split's number alone
+    #[arg(long, value_name = "COUNT", default_value_t = 1,
+        value_parser = clap::value_parser!(u32).range(1..))]
+    times: u32,
     /// Hear by this file of a fitted network instead of the program's own
     #[arg(long, value_name = "FILE")]
     network: Option<PathBuf>,
@@ -72,6 +79,10 @@ pub struct ProveArgs {
     /// With --part spared: judge each chain by tables fitted on all other chains
     #[arg(long, conflicts_with_all = ["tier", "family", "only_failures", "limit"])]
     leave_out: bool,
+    /// Hear the recordings of this folder instead, each with its NAME.truth.json beside it, as the
+    /// desk exports its keepers' corrections
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["refit", "leave_out", "frames", "watch", "dump_jsonl"])]
+    labelled: Option<PathBuf>,
     /// Make the committed recordings of the corpus again, with their labels
     #[arg(long)]
     remake_recordings: bool,
@@ -164,6 +175,14 @@ pub fn run(args: &ProveArgs) -> ExitCode {
 }
 
 fn prove(args: &ProveArgs) -> Result<Said> {
+    let fits = args.frames.is_some() || args.refit || args.leave_out;
+    if args.times > 1 && !fits {
+        return Err(Error::BadSetting {
+            place: "--times".into(),
+            what: "only fitting draws more than the split counts".into(),
+            remedy: "add --frames, --refit or --leave-out, or leave it out".into(),
+        });
+    }
     let wanted = [
         (args.frames.is_some(), PartWord::Fit, "fit"),
         (args.watch.is_some(), PartWord::Fit, "fit"),
@@ -184,6 +203,11 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         let made = recordings::remake(&args.corpus.join("recordings"))?;
         return Ok(summary::print_files(&made));
     }
+    let network = network(args.network.as_deref())?;
+    let check = |path: &Path| check(&network, path);
+    if let Some(folder) = &args.labelled {
+        return labelled::hear(folder, &check);
+    }
     let corpus = Corpus::from_files(&folder::read(&args.corpus)?)?;
     if let (Some(name), Some(out)) = (&args.render, &args.out) {
         return render_one(&corpus, args, name, out);
@@ -195,28 +219,43 @@ fn prove(args: &ProveArgs) -> Result<Said> {
     }
     let maker = Maker::new(&args.cache)?;
     if let Some(folder) = &args.frames {
-        let files = judging::each(&cells, args.jobs, |cell| {
-            let made = maker.make(&corpus.draw(cell)?)?;
-            frames::write(folder, &cell.to_string(), &cell.chain, &made)
+        let further = selection::further(&corpus, &cells, args.times);
+        let mut files = judging::each(&cells, args.jobs, |cell| {
+            let make = || maker.make(&corpus.draw(cell)?);
+            frames::write(folder, cell, make)
         })?;
+        // Few further drawings leave nothing to hear, over a voice-activated recorder say.
+        let more = judging::each(&further, args.jobs, |cell| {
+            let drawn = corpus.draw(cell)?;
+            let written = frames::write(folder, cell, || maker.make(&drawn));
+            maker.forget(&drawn)?;
+            Ok(judging::or_left_out(cell, written))
+        })?;
+        files.extend(more.into_iter().flatten());
         return Ok(summary::print_files(files.as_flattened()));
     }
     if let Some(page) = &args.watch {
         let files = watching::watch(&corpus, &cells, &maker, args.jobs, (page, &args.real))?;
         return Ok(summary::print_files(&files));
     }
-    let network = network(args.network.as_deref())?;
-    let check = |path: &Path| check(&network, path);
-    let judged = judging::judge_all(&corpus, &cells, &maker, args.jobs, &check)?;
+    let judge = |cell: &Cell| judging::judge(&corpus, cell, &maker, &check);
+    let mut judged = judging::each(&cells, args.jobs, judge)?;
     if let Some(path) = &args.dump_jsonl {
         lines::write(path, &judged)?;
+    }
+    if args.refit || args.leave_out {
+        let further = selection::further(&corpus, &cells, args.times);
+        let more = judging::each(&further, args.jobs, |cell| {
+            Ok(judging::or_left_out(cell, judge(cell)))
+        })?;
+        judged.extend(more.into_iter().flatten());
     }
     if args.refit {
         let files = fitting::refit(&judged, &args.corpus)?;
         return Ok(summary::print_files(&files));
     }
     let outcomes: Vec<Outcome> = if args.leave_out {
-        fitting::left_out(&judged)
+        fitting::left_out(&judged, cells.len())
     } else {
         judged.into_iter().map(|one| one.outcome).collect()
     };
@@ -295,6 +334,9 @@ fn retold(args: &ProveArgs) -> String {
     }
     if args.leave_out {
         text += " --leave-out";
+    }
+    if args.times > 1 {
+        text += &format!(" --times {}", args.times);
     }
     if args.only_failures {
         text += " --only-failures";

@@ -4,6 +4,7 @@ mod alarm;
 mod clips;
 mod clock;
 mod journal;
+mod post;
 mod source;
 mod view;
 
@@ -15,8 +16,9 @@ use super::{FAILED, USAGE, check, help, station, stop};
 use crate::error::{Error, Result};
 use crate::live::{Happening, Watcher};
 use crate::present::live::{WatchEvent, WatchJson};
+use crate::present::tables::markers::Form;
 use alarm::Alarm;
-use clap::Args;
+use clap::{Args, ValueEnum};
 use clips::Clips;
 use clock::Clock;
 use journal::Journal;
@@ -57,9 +59,12 @@ pub struct WatchArgs {
     /// Append every happening to this file, one line of JSON each
     #[arg(long, value_name = "FILE")]
     log: Option<PathBuf>,
-    /// Keep the sound around each episode in this folder, as WAV with a marker at each drop
+    /// Keep the sound around each episode in this folder, with a marker at each drop
     #[arg(long, value_name = "DIR")]
     keep: Option<PathBuf>,
+    /// Form of the kept sound
+    #[arg(long, value_name = "FORM", requires = "keep", default_value = "wav")]
+    keep_as: KeepAs,
     /// Keep no more than this many megabytes there; the oldest go first
     #[arg(long, value_name = "MB", requires = "keep",
           value_parser = clap::value_parser!(u64).range(1..))]
@@ -85,6 +90,24 @@ pub struct WatchArgs {
     /// When to use colour
     #[arg(long, alias = "color", value_name = "WHEN", default_value = "auto")]
     colour: Colour,
+}
+
+/// Form of kept sound.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum KeepAs {
+    /// Plain samples, with cue markers that sound editors show
+    Wav,
+    /// Packed without loss, with a cue sheet and chapters; about half as long
+    Flac,
+}
+
+impl From<KeepAs> for Form {
+    fn from(asked: KeepAs) -> Self {
+        match asked {
+            KeepAs::Wav => Self::Wav,
+            KeepAs::Flac => Self::Flac,
+        }
+    }
 }
 
 /// Watches until the source ends or somebody stops it.
@@ -120,7 +143,7 @@ fn watch(args: WatchArgs) -> Result<u8> {
         clips: args
             .keep
             .clone()
-            .map(|dir| Clips::new(dir, args.keep_most))
+            .map(|dir| Clips::new(dir, args.keep_as.into(), args.keep_most))
             .transpose()?,
         alarm: Alarm::new(args.run.clone(), args.post.clone())?,
         view: View::new(args.colour),
@@ -168,12 +191,21 @@ fn open(args: &WatchArgs) -> Result<Source> {
 
 impl Told {
     fn hear(&mut self, watcher: &mut Watcher, samples: &[f32]) {
-        let happenings = watcher.push(samples);
-        self.clock.arrived(watcher.now());
-        if let Some(clips) = &mut self.clips {
-            clips.add(samples);
+        let length = watcher
+            .sound()
+            .rate()
+            .samples_to_seconds(samples.len() as u64);
+        self.clock.arrived(watcher.now() + length);
+        let mut rest = samples;
+        while !rest.is_empty() {
+            let (part, after) = rest.split_at(watcher.room().min(rest.len()));
+            rest = after;
+            let happenings = watcher.push(part);
+            if let Some(clips) = &mut self.clips {
+                clips.add(part);
+            }
+            self.tell_all(watcher, happenings);
         }
-        self.tell_all(watcher, happenings);
         self.view.show(watcher, &self.clock);
     }
 
@@ -187,9 +219,10 @@ impl Told {
     fn tell(&mut self, watcher: &Watcher, happening: &Happening) {
         let mut json = WatchJson::of(happening, |t| self.clock.say(t));
         if let Happening::Raised(raised) = happening {
-            self.alarm.give(&json, watcher.sound());
+            self.alarm
+                .give(&json, watcher.sound(), |t| self.clock.stamp(t));
             if let Some(clips) = &mut self.clips {
-                clips.begin(watcher, raised, self.clock.stamp(raised.start));
+                clips.begin(watcher, raised, |t| self.clock.stamp(t));
             }
         }
         if let (Happening::Ended(_), Some(clips)) = (happening, &mut self.clips) {
@@ -226,7 +259,7 @@ impl Told {
         };
         self.clock.source_back(next.now());
         if let Some(clips) = &mut self.clips {
-            clips.source_back();
+            clips.source_back(next.sound().rate());
         }
         *watcher = Some(next);
         let at = self.clock.say_now();

@@ -9,6 +9,7 @@ mod damage;
 mod decode;
 mod delay;
 mod digest;
+mod far;
 mod feed;
 mod first;
 mod frames;
@@ -19,6 +20,7 @@ mod matroska;
 mod mp4;
 mod ogg;
 mod opus;
+mod reached;
 pub mod recording;
 mod registry;
 mod riff;
@@ -27,11 +29,14 @@ mod source;
 mod splice;
 mod start;
 
+pub use far::Far;
+
 use crate::error::Result;
 use crate::units::{SampleRate, Seconds};
 use recording::Recording;
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Opens a file on disk. Its digest is made meanwhile on a thread of its own.
 ///
@@ -77,7 +82,20 @@ pub fn open_stream(name: &str, stream: Box<dyn Read + Send>) -> Result<Box<dyn R
 /// overlap, or they span more than eight days. Overlaps that only decoding shows are errors of
 /// [`next_block`](recording::Recording::next_block).
 pub fn open_clips(paths: &[PathBuf]) -> Result<Box<dyn Recording>> {
-    Ok(Box::new(clips::Group::open(paths)?))
+    Ok(Box::new(clips::Group::open(paths, &|path| {
+        path.display().to_string()
+    })?))
+}
+
+/// Opens clips that stand for others: `given` is what errors call a file on disk.
+///
+/// # Errors
+/// As [`open_clips`].
+pub fn open_clips_as(
+    paths: &[PathBuf],
+    given: &dyn Fn(&Path) -> String,
+) -> Result<Box<dyn Recording>> {
+    Ok(Box::new(clips::Group::open(paths, given)?))
 }
 
 /// What a file's header and name tell before it is decoded.
@@ -98,8 +116,20 @@ pub struct FileFacts {
 /// # Errors
 /// As [`open`].
 pub fn facts(path: &Path) -> Result<FileFacts> {
-    let source = source::Source::on_disk(path)?;
-    let decoder = decode::Decoder::open(&source)?;
+    facts_of(&source::Source::on_disk(path)?)
+}
+
+/// Looks at bytes that lie elsewhere; no more of them are fetched than the container needs. `name`
+/// is the file's own, `given` what errors call it.
+///
+/// # Errors
+/// As [`open`], and where the bytes cannot be fetched.
+pub fn facts_far(name: &str, given: &str, far: Arc<dyn Far>) -> Result<FileFacts> {
+    facts_of(&source::Source::far(name, given, far))
+}
+
+fn facts_of(source: &source::Source) -> Result<FileFacts> {
+    let decoder = decode::Decoder::open(source)?;
     let started = start::of_file(&source.name, &decoder.front);
     let length = decoder.expected.filter(|_| !decoder.front.estimated);
     Ok(FileFacts {

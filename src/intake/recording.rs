@@ -109,8 +109,14 @@ pub trait Recording {
     /// Rate of the samples.
     fn rate(&self) -> SampleRate;
 
-    /// Length by the header, if it tells; for progress only.
+    /// Length by the header, where that states one; for progress only.
     fn expected_duration(&self) -> Option<Seconds>;
+
+    /// Share of the bytes that were read so far, 0 to 1, where there is one source: for progress
+    /// where no length is stated.
+    fn share_read(&self) -> Option<f64> {
+        None
+    }
 
     /// The next block, or `None` at the end.
     ///

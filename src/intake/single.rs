@@ -5,6 +5,7 @@ use super::decode::Decoder;
 use super::digest::Digest;
 use super::feed::Feed;
 use super::gate::Gate;
+use super::reached::Reached;
 use super::recording::{Block, ChannelChoice, Recording, RecordingInfo};
 use super::source::Source;
 use super::start;
@@ -15,6 +16,7 @@ use crate::units::{Instant, SampleRate, Seconds};
 pub(super) struct Single {
     /// Kept because a spooled stream's temporary file goes with it.
     source: Source,
+    reached: Reached,
     digest: Digest,
     feed: Feed,
     choice: ChannelChoice,
@@ -24,7 +26,8 @@ pub(super) struct Single {
 impl Single {
     /// Opens a source whose digest is under way.
     pub fn open(source: Source, digest: Digest) -> Result<Self> {
-        let decoder = Decoder::open(&source)?;
+        let (watched, reached) = source.watched();
+        let decoder = Decoder::open(&watched)?;
         let choice = match decoder.channels() {
             1 => ChannelChoice::Mono,
             _ => channels::choose(std::iter::once(&source))?,
@@ -32,6 +35,7 @@ impl Single {
         let feed = Feed::new(decoder, choice);
         Ok(Self {
             source,
+            reached,
             digest,
             feed,
             choice,
@@ -46,10 +50,15 @@ impl Recording for Single {
     }
 
     fn expected_duration(&self) -> Option<Seconds> {
-        self.feed
-            .decoder
+        let decoder = &self.feed.decoder;
+        decoder
             .expected
+            .filter(|_| !decoder.front.estimated)
             .map(|frames| self.rate().samples_to_seconds(frames))
+    }
+
+    fn share_read(&self) -> Option<f64> {
+        Some(self.reached.bytes() as f64 / self.source.len.max(1) as f64)
     }
 
     fn next_block(&mut self) -> Result<Option<Block<'_>>> {

@@ -2,6 +2,8 @@
 //! from their start, so a look ahead needs no buffer of samples.
 
 use super::digest::Digest;
+use super::far::{Far, Reader};
+use super::reached::{Reached, Watched};
 use crate::error::{Error, Result};
 use crate::tuning::intake::SPOOL_IN_MEMORY_BYTES;
 use std::fs::File;
@@ -20,12 +22,15 @@ pub(super) struct Source {
     /// Length in bytes.
     pub len: u64,
     store: Arc<Store>,
+    /// Set where it is of interest how far the readers come.
+    reached: Option<Reached>,
 }
 
 enum Store {
     OnDisk(PathBuf),
     InMemory(Arc<[u8]>),
     Spooled(tempfile::NamedTempFile),
+    Far(Arc<dyn Far>),
 }
 
 impl Source {
@@ -63,7 +68,19 @@ impl Source {
             given,
             len: facts.len(),
             store: Arc::new(Store::OnDisk(path.to_owned())),
+            reached: None,
         })
+    }
+
+    /// Bytes that lie elsewhere, without a digest.
+    pub fn far(name: &str, given: &str, far: Arc<dyn Far>) -> Self {
+        Self {
+            name: name.to_owned(),
+            given: given.to_owned(),
+            len: far.bytes(),
+            store: Arc::new(Store::Far(far)),
+            reached: None,
+        }
     }
 
     /// Takes a stream to its end: into memory while it is short, then into a temporary file.
@@ -110,12 +127,31 @@ impl Source {
             given: given.to_owned(),
             len,
             store: Arc::new(store),
+            reached: None,
         };
         Ok((source, Digest::known(hash)))
     }
 
+    /// The same source, whose readers tell how far they are.
+    pub fn watched(&self) -> (Self, Reached) {
+        let reached = Reached::default();
+        let watched = Self {
+            reached: Some(reached.clone()),
+            ..self.clone()
+        };
+        (watched, reached)
+    }
+
     /// Opens the bytes at their start.
     pub fn open(&self) -> Result<Box<dyn MediaSource>> {
+        let media = self.open_store()?;
+        Ok(match &self.reached {
+            Some(reached) => Box::new(Watched::new(media, reached.clone())),
+            None => media,
+        })
+    }
+
+    fn open_store(&self) -> Result<Box<dyn MediaSource>> {
         let failed = |source| Error::io(&self.given, source);
         Ok(match &*self.store {
             Store::OnDisk(path) => Box::new(File::open(path).map_err(failed)?),
@@ -125,6 +161,7 @@ impl Source {
                 again.rewind().map_err(failed)?;
                 Box::new(again)
             }
+            Store::Far(far) => Box::new(Reader::new(Arc::clone(far))),
         })
     }
 

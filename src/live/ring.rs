@@ -75,19 +75,20 @@ impl Ring {
         self.rate.samples_to_seconds(self.samples.len() as u64)
     }
 
-    /// The last `length`, or what there is of it.
+    /// The last `length`, or what there is of it, and the time of its first sample.
     #[must_use]
-    pub fn last(&self, length: Seconds) -> Vec<f32> {
+    pub fn last(&self, length: Seconds) -> (Instant, Vec<f32>) {
         let wanted = self.rate.seconds_to_samples(length) as usize;
         let skip = self.samples.len().saturating_sub(wanted);
-        self.samples.range(skip..).copied().collect()
+        let samples: Vec<f32> = self.samples.range(skip..).copied().collect();
+        let start = self.now() - self.rate.samples_to_seconds(samples.len() as u64);
+        (start, samples)
     }
 
     /// The last `length` as a recording of its own, and the time of its first sample.
     #[must_use]
     pub fn stretch(&self, length: Seconds) -> (Instant, Box<dyn Recording>) {
-        let samples = self.last(length);
-        let start = self.now() + -self.rate.samples_to_seconds(samples.len() as u64);
+        let (start, samples) = self.last(length);
         let stretch = Stretch {
             rate: self.rate,
             samples,

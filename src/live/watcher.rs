@@ -15,7 +15,11 @@ pub struct Watcher {
     known: CheckOptions,
     next: Instant,
     last_return: Option<Instant>,
+    /// The first return after the last calm.
+    first_return: Option<Instant>,
     agreeing: usize,
+    /// The last return that an agreeing look rested on.
+    rested_on: Option<Instant>,
     episodes: u64,
     on: Option<Ended>,
     last_sound: Instant,
@@ -45,7 +49,9 @@ impl Watcher {
             known,
             next: Instant(tuning::GLANCE_EVERY.get()),
             last_return: None,
+            first_return: None,
             agreeing: 0,
+            rested_on: None,
             episodes: 0,
             on: None,
             last_sound: Instant(0.0),
@@ -95,7 +101,9 @@ impl Watcher {
         let ended = self.end_now();
         self.ring.clear();
         self.last_return = None;
+        self.first_return = None;
         self.agreeing = 0;
+        self.rested_on = None;
         self.seen = None;
         ended.into_iter().collect()
     }
@@ -108,19 +116,26 @@ impl Watcher {
         list
     }
 
+    /// How many samples there are until it may look again: what is done on a happening that comes
+    /// of as many or fewer does not depend on the pieces in which the sound came.
+    #[must_use]
+    pub fn room(&self) -> usize {
+        let step = self.ring.rate().seconds_to_samples(STEP).max(1);
+        (step - self.ring.total() % step) as usize
+    }
+
     /// Takes samples, and tells what happened. In which pieces they come changes nothing: looks lie
     /// on whole tenths of a second.
     pub fn push(&mut self, samples: &[f32]) -> Vec<Happening> {
         let mut list = Vec::new();
-        let step = (self.ring.rate().seconds_to_samples(STEP)).max(1);
         let mut rest = samples;
         while !rest.is_empty() {
-            let room = (step - self.ring.total() % step) as usize;
+            let room = self.room();
             let (part, after) = rest.split_at(room.min(rest.len()));
             rest = after;
             self.ring.push(part);
             self.peak = part.iter().fold(self.peak, |peak, s| peak.max(s.abs()));
-            if self.ring.total().is_multiple_of(step) {
+            if part.len() == room {
                 self.listen(&mut list);
                 self.look_if_due(&mut list);
             }
@@ -162,25 +177,38 @@ impl Watcher {
         self.on.is_some() || (self.last_return).is_some_and(|t| self.now() - t < tuning::LOOKS_LAST)
     }
 
+    /// How much sound a look judges: what beat before the last calm was another matter.
+    fn reach(&self) -> Seconds {
+        let lead = tuning::GLANCE;
+        let first = self.first_return.filter(|_| self.awake());
+        first.map_or(lead, |first| {
+            Seconds((self.now() - first + lead).get().min(tuning::WINDOW.get()))
+        })
+    }
+
+    /// Takes note of what came back, in order of time.
+    fn note_returns(&mut self, returns: impl Iterator<Item = Instant>) {
+        for t in returns {
+            let before = self.last_return;
+            if before.is_some_and(|last| t - last <= NEW_AFTER) {
+                continue;
+            }
+            if before.is_none_or(|last| t - last >= tuning::CALM) {
+                self.first_return = Some(t);
+            }
+            self.last_return = Some(t);
+        }
+    }
+
     fn look(&mut self, list: &mut Vec<Happening>) {
-        let length = if self.awake() {
-            tuning::WINDOW
-        } else {
-            tuning::GLANCE
-        };
-        let (start, recording) = self.ring.stretch(length);
+        let (start, recording) = self.ring.stretch(self.reach());
         // What is silent or too short is refused; then there is nothing to be seen.
         let check = check_recording(recording, &self.known, &mut |_| {}).ok();
         let shift = start - Instant(0.0);
         if let Some(check) = &check {
-            let returns = check
-                .timeline
-                .drops
-                .iter()
-                .filter(|d| d.came_back == Some(true));
-            if let Some(last) = returns.filter_map(|d| d.rekey).next_back() {
-                self.last_return = Some(last + shift);
-            }
+            let drops = check.timeline.drops.iter();
+            let back = drops.filter(|d| d.came_back == Some(true));
+            self.note_returns(back.filter_map(|d| d.rekey).map(|t| t + shift));
         }
         let found = check.as_ref().and_then(|check| found(check, shift));
         self.seen = check.map(|check| (start, check));
@@ -213,11 +241,19 @@ impl Watcher {
         let going_on = found.filter(|f| now - f.end < tuning::STILL_ON);
         let Some(found) = going_on else {
             self.agreeing = 0;
+            self.rested_on = None;
             return;
         };
+        let known = |last: Instant| found.end - last <= NEW_AFTER;
+        if self.rested_on.is_some_and(known) {
+            // The same drops looked at again are no second test.
+            return;
+        }
+        self.rested_on = Some(found.end);
         self.agreeing += 1;
         if self.agreeing >= tuning::LOOKS_AGREE {
             self.agreeing = 0;
+            self.rested_on = None;
             list.push(self.raise(&found, now));
         }
     }

@@ -81,7 +81,10 @@ impl EventTally {
     /// Matches `found` with `truth` within `collar`.
     #[must_use]
     pub fn of(truth: &[Instant], found: &[Instant], collar: Seconds) -> Self {
-        let pairs = match_instants(truth, found, collar);
+        Self::of_pairs(truth, found, &match_instants(truth, found, collar))
+    }
+
+    fn of_pairs(truth: &[Instant], found: &[Instant], pairs: &[Pair]) -> Self {
         let error = |pair: &Pair| found[pair.found] - truth[pair.truth];
         Self {
             counts: Counts::of(truth.len(), found.len(), pairs.len()),
@@ -103,8 +106,9 @@ impl EventTally {
         collar: Seconds,
     ) -> Self {
         let instants: Vec<Instant> = found.iter().map(|(t, _)| *t).collect();
+        let pairs = match_instants(truth, &instants, collar);
         let mut there = vec![false; found.len()];
-        for pair in match_instants(truth, &instants, collar) {
+        for pair in &pairs {
             there[pair.found] = true;
         }
         let left: Vec<usize> = (0..found.len()).filter(|i| !there[*i]).collect();
@@ -113,7 +117,7 @@ impl EventTally {
         for pair in match_instants(open, &spare, collar) {
             counts[left[pair.found]] = false;
         }
-        let mut tally = Self::of(truth, &instants, collar);
+        let mut tally = Self::of_pairs(truth, &instants, &pairs);
         tally.counts.spurious -= counts.iter().filter(|c| !**c).count();
         tally.forecasts = (0..found.len())
             .filter(|i| counts[*i])

@@ -44,6 +44,7 @@ pub mod scenario;
 mod scene;
 mod schedule;
 mod set;
+mod signals;
 mod source;
 pub mod squelch;
 mod station;

@@ -1,15 +1,15 @@
 //! What a recording may hold instead of a repeater.
 
 use super::dsp::gauss::Gauss;
-use super::dsp::iir::{Biquad, Chain};
+use super::dsp::iir::Biquad;
 use super::dsp::{BLOCK, Block, ComplexBlock, RATE_HZ, STEP_S, db_to_amplitude};
-use super::fm::{Modulator, Speaker};
+use super::fm::Modulator;
 use super::rng::stream;
 use super::scenario::{Scenario, Source, SourceKind};
 use super::schedule::{Press, human_s, pressed};
+use super::signals::Signals;
 use super::voice::Voice;
 use rand::RngExt;
-use rand_chacha::ChaCha8Rng;
 use std::f64::consts::TAU;
 
 /// When it sounds: the length of each burst and the time from start to start vary alike.
@@ -26,42 +26,22 @@ fn bursts(source: &Source, end_s: f64, seed: u64) -> Vec<Press> {
     all
 }
 
-/// A transmitter that is no repeater: talk from radio to radio, or data.
+/// A transmitter that is no repeater.
 pub(super) struct Direct {
     presses: Vec<Press>,
-    voices: Vec<Voice>,
-    turn: usize,
     keyed: bool,
-    data: bool,
-    rng: ChaCha8Rng,
-    bit_left: usize,
-    bit: f32,
-    shaper: Chain,
-    speaker: Speaker,
+    signals: Signals,
     modulator: Modulator,
     rated_hz: f32,
 }
 
-/// Samples of one bit at 1200 bit/s.
-const BIT_SAMPLES: usize = 40;
-
 impl Direct {
     pub(super) fn new(scene: &Scenario, source: &Source, end_s: f64, seed: u64) -> Self {
         let rated = scene.channel.rated_deviation_hz();
-        let voices = (0..2)
-            .map(|i| Voice::new(None, seed, &format!("simplex {i}")))
-            .collect();
         Self {
             presses: bursts(source, end_s, seed),
-            voices,
-            turn: 0,
             keyed: false,
-            data: source.kind == SourceKind::DataBursts,
-            rng: stream(seed, "data"),
-            bit_left: 0,
-            bit: 1.0,
-            shaper: Chain::band(0.0, 1500.0),
-            speaker: Speaker::new(0.8 * rated),
+            signals: Signals::new(source.kind, rated, seed),
             modulator: Modulator::default(),
             rated_hz: rated as f32,
         }
@@ -70,31 +50,11 @@ impl Direct {
     /// One step; the carrier while there is one.
     pub(super) fn step(&mut self, t_s: f64) -> Option<ComplexBlock> {
         let keyed = pressed(&self.presses, t_s);
-        let began = keyed && !self.keyed;
+        if keyed && !self.keyed {
+            self.signals.begin();
+        }
         self.keyed = keyed;
-        if !keyed {
-            return None;
-        }
-        let mut sound = [0.0; BLOCK];
-        if self.data {
-            for o in &mut sound {
-                if self.bit_left == 0 {
-                    self.bit_left = BIT_SAMPLES;
-                    self.bit = if self.rng.random() { 1.0 } else { -1.0 };
-                }
-                self.bit_left -= 1;
-                *o = self.bit * 0.55 * self.rated_hz;
-            }
-            self.shaper.run(&mut sound);
-        } else {
-            if began {
-                self.turn = 1 - self.turn;
-                self.voices[self.turn].begin();
-            }
-            sound = self.voices[self.turn].block();
-            self.speaker.run(&mut sound);
-        }
-        Some(self.modulator.modulate(&sound))
+        keyed.then(|| self.modulator.modulate(&self.signals.block(self.rated_hz)))
     }
 
     pub(super) const fn keyed(&self) -> bool {
@@ -108,7 +68,11 @@ pub(super) fn sound(source: &Source, end_s: f64, seed: u64) -> Vec<f32> {
     let presses = bursts(source, end_s, seed);
     let mut player: Box<dyn FnMut(f64) -> Block> = match source.kind {
         SourceKind::Silence => Box::new(|_| [0.0; BLOCK]),
-        SourceKind::Speech | SourceKind::Simplex | SourceKind::DataBursts => {
+        SourceKind::Speech
+        | SourceKind::Simplex
+        | SourceKind::DataBursts
+        | SourceKind::Packets
+        | SourceKind::Calls => {
             let mut voice = Voice::new(None, seed, "source voice");
             let mut was = false;
             Box::new(move |t| {

@@ -8,7 +8,8 @@ use std::f64::consts::TAU;
 pub const DTMF_ROWS_HZ: [f64; 4] = [697.0, 770.0, 852.0, 941.0];
 /// Column frequencies of the DTMF grid (ITU-T Q.23, second-hand).
 pub const DTMF_COLUMNS_HZ: [f64; 4] = [1209.0, 1336.0, 1477.0, 1633.0];
-const DTMF_KEYS: [&str; 4] = ["123A", "456B", "789C", "*0#D"];
+/// Keys of the DTMF grid by rows.
+pub const DTMF_KEYS: [&str; 4] = ["123A", "456B", "789C", "*0#D"];
 
 /// Row and column frequency of a key.
 #[must_use]

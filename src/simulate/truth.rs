@@ -247,6 +247,19 @@ pub struct ClockPiece {
 }
 
 impl Truth {
+    /// Reads labels as they stand beside a recording.
+    ///
+    /// # Errors
+    /// They are not of this form; in words.
+    pub fn read(text: &[u8]) -> Result<Self, String> {
+        let truth: Self = serde_json::from_slice(text).map_err(|fault| fault.to_string())?;
+        if truth.schema == SCHEMA {
+            Ok(truth)
+        } else {
+            Err(format!("its form is {}, not {SCHEMA}", truth.schema))
+        }
+    }
+
     /// Heard drops that were trials and came back.
     #[must_use]
     pub fn came_back(&self) -> usize {

@@ -8,7 +8,7 @@ use crate::tuning::timeline as tuning;
 use crate::units::{Decibels, Instant, Seconds};
 
 /// One entry per carrier drop heard. `end` is where the recording stops; `cut` tells that gaps
-/// were removed by the recorder.
+/// were removed by the recorder; `tones` are in order of time.
 pub fn list(
     segments: &[Segment],
     overs: &[Over],
@@ -38,10 +38,8 @@ pub fn list(
         };
         let first_loss = over.losses.first();
         let last_loss = over.losses.last();
-        let inside = tones
-            .iter()
-            .filter(|t| **t >= over.start.t && **t < over.end.t)
-            .count();
+        let before = |edge: Instant| tones.partition_point(|t| *t < edge);
+        let inside = before(over.end.t).saturating_sub(before(over.start.t));
         drops.push(Drop {
             drop,
             rekey,

@@ -23,8 +23,15 @@ const SHARE: f64 = 0.75;
 /// Largest twist in dB that a receiver must accept (ITU-T Q.24: column over row 4, under 8).
 const TWIST_DB: f64 = 9.0;
 
+/// Least tonality of a frame within a digit. The stronger of two tones that share at least
+/// [`SHARE`] of the power has 0.37 of it or more, and a frame of 16 ms sees a little less.
+const TONALITY_MIN: f32 = 0.2;
+
 /// Digits of at least 40 ms, in order of time.
 pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
+    if block.frames.is_empty() {
+        return Vec::new();
+    }
     let rate = f64::from(block.audio_rate.hz());
     let length = (WINDOW_S * rate).round() as usize;
     let hop = length / 2;
@@ -46,9 +53,19 @@ pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
             });
         }
     };
+    let filters = filters(rate);
+    let tonal = |at: usize| {
+        let frame =
+            |sample: usize| block.index_of(block.audio_start + Seconds(sample as f64 / rate));
+        block.frames[frame(at)..=frame(at + length)]
+            .iter()
+            .any(|frame| frame.tonality >= TONALITY_MIN)
+    };
     let mut at = 0;
     while at + length <= block.audio.len() {
-        let digit = digit_in(&block.audio[at..at + length], rate);
+        let digit = tonal(at)
+            .then(|| digit_in(&block.audio[at..at + length], &filters))
+            .flatten();
         match (digit, &mut run) {
             (Some(d), Some((have, _, last))) if d == *have => *last = at + length,
             (Some(d), _) => {
@@ -71,38 +88,44 @@ fn frequency_of(digit: char) -> f64 {
         .map_or(0.0, |(_, hz)| hz)
 }
 
-fn digit_in(samples: &[f32], rate: f64) -> Option<char> {
+/// Factor of each row's and then each column's filter.
+fn filters(rate: f64) -> [f64; 8] {
+    let hz = |i: usize| if i < 4 { ROWS_HZ[i] } else { COLUMNS_HZ[i - 4] };
+    std::array::from_fn(|i| 2.0 * (2.0 * PI * hz(i) / rate).cos())
+}
+
+fn digit_in(samples: &[f32], filters: &[f64; 8]) -> Option<char> {
     let energy: f64 = samples.iter().map(|s| f64::from(*s).powi(2)).sum();
     if energy < 1e-7 * samples.len() as f64 {
         return None;
     }
-    let strongest = |set: &[f64; 4]| -> (usize, f64) {
+    let powers = goertzel(samples, filters);
+    let strongest = |set: &[f64]| -> (usize, f64) {
         set.iter()
-            .map(|hz| goertzel(samples, *hz / rate))
+            .copied()
             .enumerate()
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .unwrap_or((0, 0.0))
     };
-    let (row, row_power) = strongest(&ROWS_HZ);
-    // Rows and columns share the power, so a plain tone or voice fails one of the two tests
-    // before the second set is looked at.
-    if row_power < 0.1 * energy {
-        return None;
-    }
-    let (column, column_power) = strongest(&COLUMNS_HZ);
+    let (row, row_power) = strongest(&powers[..4]);
+    let (column, column_power) = strongest(&powers[4..]);
     let twist_db = 10.0 * (column_power / row_power).log10();
     (row_power + column_power >= SHARE * energy && twist_db.abs() <= TWIST_DB)
         .then_some(KEYS[row][column])
 }
 
-/// Energy of the component at `cycles` per sample: `2 |X|^2 / N`.
-fn goertzel(samples: &[f32], cycles: f64) -> f64 {
-    let k = 2.0 * (2.0 * PI * cycles).cos();
-    let (mut a, mut b) = (0.0f64, 0.0f64);
+/// Energy of the component of each filter: `2 |X|^2 / N`. All of them at once, side by side.
+fn goertzel(samples: &[f32], filters: &[f64; 8]) -> [f64; 8] {
+    let (mut a, mut b) = ([0.0f64; 8], [0.0f64; 8]);
     for s in samples {
-        let c = f64::from(*s) + k * a - b;
-        b = a;
-        a = c;
+        let s = f64::from(*s);
+        for i in 0..8 {
+            let c = s + filters[i] * a[i] - b[i];
+            b[i] = a[i];
+            a[i] = c;
+        }
     }
-    2.0 * (a * a + b * b - k * a * b) / samples.len() as f64
+    std::array::from_fn(|i| {
+        2.0 * (a[i] * a[i] + b[i] * b[i] - filters[i] * a[i] * b[i]) / samples.len() as f64
+    })
 }

@@ -6,7 +6,7 @@ use super::tones::ToneRun;
 use super::transmissions::Over;
 use super::types::{Event, EventKind};
 use crate::tuning::timeline as tuning;
-use crate::units::Seconds;
+use crate::units::{Instant, Seconds};
 
 /// All events, in order of time.
 pub fn list(overs: &[Over], tones: &[ToneRun]) -> Vec<Event> {
@@ -62,13 +62,11 @@ fn tone_events(overs: &[Over], tones: &[ToneRun], events: &mut Vec<Event>) {
         }
         let courtesy = first.digit.is_none()
             && (first.end - first.start).get() <= COURTESY_MAX_S
-            && overs.iter().any(|o| {
-                first.start > o.start.t
-                    && first.start < o.end.t
-                    && o.losses.iter().any(|l| {
-                        let after = (first.start - l.edge.t).get();
-                        (-0.05..tuning::COURTESY_WINDOW_S).contains(&after)
-                    })
+            && over_at(overs, first.start).is_some_and(|o| {
+                o.losses.iter().any(|l| {
+                    let after = (first.start - l.edge.t).get();
+                    (-0.05..tuning::COURTESY_WINDOW_S).contains(&after)
+                })
             });
         let kind = if courtesy {
             EventKind::CourtesyTone {
@@ -97,15 +95,25 @@ const COURTESY_MAX_S: f64 = 1.0;
 const PITCH_HZ: f64 = 25.0;
 /// Fewest elements that make an identifier: two letters have about six.
 const ELEMENTS_MIN: usize = 7;
+/// Most elements of one: a call sign, a place and a greeting have about a hundred. Without an end
+/// days of beeps would be looked through anew from each beep on.
+const ELEMENTS_MOST: usize = 256;
 
-/// Length of the run of tones from the first that share its pitch and follow within a second.
+/// The transmission that goes on at a moment; they follow each other in time.
+fn over_at(overs: &[Over], t: Instant) -> Option<&Over> {
+    let begun = overs.partition_point(|o| o.start.t < t);
+    overs[..begun].last().filter(|o| t < o.end.t)
+}
+
+/// Length of the run of tones from the first that share its pitch and follow within a second, as
+/// far as one identifier can go on.
 fn keyed_group(tones: &[ToneRun]) -> usize {
     let first = &tones[0];
     if first.digit.is_some() {
         return 1;
     }
     let mut count = 1;
-    while let Some(next) = tones.get(count) {
+    while let Some(next) = tones.get(count).filter(|_| count < ELEMENTS_MOST) {
         let pause = (next.start - tones[count - 1].end).get();
         let same =
             (next.frequency - first.frequency).get().abs() <= PITCH_HZ && next.digit.is_none();
@@ -147,6 +155,76 @@ fn morse_speed(group: &[ToneRun]) -> Option<f64> {
     if !(0.025..0.3).contains(&dit) {
         return None;
     }
-    let tight = |v: &[f64]| v.iter().all(|l| (l - mean(v)).abs() < 0.8 * dit);
+    let tight = |v: &[f64]| {
+        let mean = mean(v);
+        v.iter().all(|l| (l - mean).abs() < 0.8 * dit)
+    };
     (tight(&dots) && tight(&dashes)).then(|| 1.2 / dit)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::timeline::transmissions::Over;
+    use crate::timeline::types::ListeningMode;
+
+    fn beep(start: f64) -> ToneRun {
+        ToneRun {
+            from: 0,
+            to: 20,
+            start: Instant(start),
+            end: Instant(start + 0.4),
+            frequency: crate::units::Hertz(1_000.0),
+            digit: None,
+        }
+    }
+
+    fn over(start: f64, loss: f64, end: f64) -> Over {
+        Over {
+            start: Edge::plain(Instant(start)),
+            end: Edge::plain(Instant(end)),
+            start_known: true,
+            end_known: true,
+            segments: 0..0,
+            losses: vec![crate::timeline::transmissions::Loss {
+                edge: Edge::plain(Instant(loss)),
+                burst: None,
+                noise_db: None,
+            }],
+            listener_burst: None,
+            mode: ListeningMode::Squelched,
+            gap_heard: true,
+        }
+    }
+
+    #[test]
+    fn a_tone_soon_after_a_loss_is_a_courtesy_tone_and_others_are_not() {
+        let overs = [over(0.0, 5.0, 7.0), over(20.0, 25.0, 27.0)];
+        let tones = [3.0, 5.5, 15.0, 25.5].map(beep);
+        let kinds: Vec<bool> = (list(&overs, &tones).iter())
+            .filter_map(|e| match e.kind {
+                EventKind::CourtesyTone { .. } => Some(true),
+                EventKind::Tone { .. } => Some(false),
+                _ => None,
+            })
+            .collect();
+        assert_eq!(kinds, [false, true, false, true]);
+    }
+
+    /// Looked through anew from each beep on, this took minutes.
+    #[test]
+    fn a_day_of_beeps_takes_no_time() {
+        const BEEPS: usize = 150_000;
+        let tones: Vec<ToneRun> = (0..BEEPS).map(|n| beep(n as f64 * 0.55)).collect();
+        let overs: Vec<Over> = (0..BEEPS / 8)
+            .map(|n| {
+                let start = n as f64 * 4.4;
+                over(start, start + 2.0, start + 4.0)
+            })
+            .collect();
+        let begun = std::time::Instant::now();
+        let events = list(&overs, &tones);
+        assert!(events.len() > BEEPS / 8 * 3, "{}", events.len());
+        assert!(begun.elapsed().as_secs() < 20, "{:?}", begun.elapsed());
+    }
 }

@@ -78,13 +78,15 @@ impl Reader {
         self.impressions.add(&reading.noise, &block.frames);
         ctcss::vote(block, &found, &mut self.votes);
         tones.extend(dtmf::find(block));
+        tones.sort_by(|a, b| a.start.total_cmp(&b.start));
         let seam = if self.segments.is_empty() {
             Instant(f64::NEG_INFINITY)
         } else {
             block.start + Seconds(OVERLAP_S / 2.0)
         };
         segments::join(&mut self.segments, found, seam);
-        self.tones.retain(|t| t.start < seam);
+        let kept = self.tones.partition_point(|t| t.start < seam);
+        self.tones.truncate(kept);
         self.tones
             .extend(tones.into_iter().filter(|t| t.start >= seam));
         self.end = block_end;
@@ -92,8 +94,7 @@ impl Reader {
 
     /// Everything found.
     #[must_use]
-    pub fn finish(mut self, info: &RecordingInfo, clipped_share: f64) -> Timeline {
-        self.tones.sort_by(|a, b| a.start.total_cmp(&b.start));
+    pub fn finish(self, info: &RecordingInfo, clipped_share: f64) -> Timeline {
         let mut overs = transmissions::gather(&self.segments);
         let mut listening = listening::describe(
             &self.impressions,

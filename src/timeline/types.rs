@@ -53,6 +53,29 @@ pub enum ListeningMode {
     NotFm,
 }
 
+impl ListeningMode {
+    /// All, in their fixed order.
+    pub const ALL: [Self; 5] = [
+        Self::Squelched,
+        Self::OpenSquelch,
+        Self::BurstsOnly,
+        Self::NoGaps,
+        Self::NotFm,
+    ];
+
+    /// The fixed word for machines.
+    #[must_use]
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Squelched => "squelched",
+            Self::OpenSquelch => "open_squelch",
+            Self::BurstsOnly => "bursts_only",
+            Self::NoGaps => "no_gaps",
+            Self::NotFm => "not_fm",
+        }
+    }
+}
+
 /// A doubt, carrying its evidence; `present` words it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "code", rename_all = "snake_case")]

@@ -112,6 +112,22 @@ fn only_what_is_new_is_heard_and_content_counts_not_names() {
         "{third}"
     );
     assert!(third.contains("; 8 in the results"), "{third}");
+    // The copy's own name tells no time, and none is taken from the file that it is a copy of.
+    let lines: Vec<serde_json::Value> = (results(&out).iter())
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    let of = |name: &str| {
+        let line = lines
+            .iter()
+            .find(|l| l["address"].as_str().unwrap().ends_with(name));
+        line.unwrap()["check"]["recording"].clone()
+    };
+    let copy = of("mast/copy.wav");
+    assert_eq!(copy["name"], "copy.wav");
+    assert!(copy["started_at"].is_null(), "{copy}");
+    let original = of("hill/2026/03/2026-03-02_10-00-00.wav");
+    assert_eq!(original["started_at"], "2026-03-02T10:00:00");
+    assert_eq!(copy["sha256"], original["sha256"]);
     // Another setting is another result.
     let other = said(batch(&root, &out).args(["--hang", "3"]));
     assert!(

@@ -72,5 +72,48 @@ fn the_tables_hold_what_the_lines_say_and_the_summary_counts_what_was_heard() {
         page.contains("<svg") && page.contains("March 2026"),
         "no calendar"
     );
+    each_statement_carries_its_coverage(&page);
     assert!(!page.contains("http://") || page.contains("http://www.w3.org/2000/svg"));
+}
+
+/// Whatever the page says of episodes, it says beside it how much was heard and how much could not
+/// be: in its heading, in every table, and in every picture, for eyes and for screen readers.
+fn each_statement_carries_its_coverage(page: &str) {
+    let between = |text: &str, from: &str, to: &str| -> Vec<String> {
+        (text.split(from).skip(1))
+            .map(|part| part.split(to).next().unwrap().replace('\u{a0}', " "))
+            .collect()
+    };
+    let headline = between(page, "<h1>", "</h1>");
+    assert!(
+        headline[0].contains("episode") && headline[0].ends_with("heard"),
+        "{headline:?}"
+    );
+    let verdict = &between(page, "<p class=\"verdict\">", "</p>")[0];
+    assert!(
+        verdict.contains("could be heard and") && verdict.contains("could not"),
+        "{verdict}"
+    );
+    let tables = between(page, "<table", "</table>");
+    let mut of_episodes = 0;
+    for table in &tables {
+        let columns = between(table, "<th", "</th>").join("|");
+        if columns.contains("episodes") {
+            of_episodes += 1;
+            let told = ["heard", "of no use"].map(|c| columns.contains(&format!(">{c}")));
+            assert_eq!(told, [true; 2], "{columns}");
+        }
+    }
+    assert_eq!(of_episodes, 3, "sites, hours, months");
+    let pictures = between(page, "<svg", "</svg>");
+    assert!(!pictures.is_empty());
+    for picture in &pictures {
+        let described = &between(picture, "<desc", "</desc>")[0];
+        for told in [described, picture] {
+            assert!(
+                told.contains("episode") && told.contains("heard,") && told.contains("of no use"),
+                "{told}"
+            );
+        }
+    }
 }

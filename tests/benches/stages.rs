@@ -34,13 +34,21 @@ squelch = "open"
 rate_hz = 8000
 "#;
 
+/// The scene's samples.
+///
+/// # Panics
+/// The scene is wrong.
+pub fn scene() -> Vec<f32> {
+    let scene = Scenario::from_toml(SCENE, "speed.toml").expect("a sound scene");
+    render(&scene, 1).expect("a rendering").samples
+}
+
 /// Writes a recording of this length: the scene, over and over.
 ///
 /// # Panics
-/// The scene is wrong or the disk is full.
+/// The disk is full.
 pub fn write(path: &Path, seconds: u32) {
-    let scene = Scenario::from_toml(SCENE, "speed.toml").expect("a sound scene");
-    let samples = render(&scene, 1).expect("a rendering").samples;
+    let samples = scene();
     let spec = hound::WavSpec {
         channels: 1,
         sample_rate: RATE_HZ,
@@ -69,7 +77,7 @@ pub struct Stage {
 pub const STAGES: [Stage; 5] = [
     Stage {
         name: "decode only",
-        run: |path| each_block(path, |samples| _ = black_box(samples)),
+        run: decode_only,
     },
     Stage {
         name: BASELINE,
@@ -89,15 +97,23 @@ pub const STAGES: [Stage; 5] = [
     },
     Stage {
         name: "whole check",
-        run: |path| {
-            let check = check_file(path, &CheckOptions::default(), &mut |_| {});
-            black_box(check.expect("a check"));
-        },
+        run: whole_check,
     },
 ];
 
 /// What everything is measured by.
 pub const BASELINE: &str = "decode only and the FFTs";
+
+/// Hands every sample on to nobody.
+pub fn decode_only(path: &Path) {
+    each_block(path, |samples| _ = black_box(samples));
+}
+
+/// Everything, as the commands do it.
+pub fn whole_check(path: &Path) {
+    let check = check_file(path, &CheckOptions::default(), &mut |_| {});
+    black_box(check.expect("a check"));
+}
 
 fn opened(path: &Path) -> Box<dyn Recording> {
     intake::open(path).expect("a recording")
@@ -111,10 +127,13 @@ fn each_block(path: &Path, mut take: impl FnMut(&[f32])) {
     black_box(recording.finish().expect("facts"));
 }
 
-/// Decodes, and makes the transforms that the frames need, 16 ms long every 5 ms, and no more.
+/// Samples of a transform, 16 ms long ...
+pub const WINDOW: usize = RATE_HZ as usize * 16 / 1000;
+/// ... every 5 ms.
+pub const HOP: usize = RATE_HZ as usize * 5 / 1000;
+
+/// Decodes, and makes the transforms that the frames need, and no more.
 fn decode_and_transform(path: &Path) {
-    const WINDOW: usize = RATE_HZ as usize * 16 / 1000;
-    const HOP: usize = RATE_HZ as usize * 5 / 1000;
     let fft = RealFftPlanner::<f32>::new().plan_fft_forward(WINDOW);
     let (mut input, mut output) = (fft.make_input_vec(), fft.make_output_vec());
     let mut scratch = fft.make_scratch_vec();

@@ -6,4 +6,5 @@
 mod damage;
 mod injury;
 mod laws;
+mod lookalikes;
 mod sound;

@@ -124,14 +124,14 @@ fn view(role: Role) -> CasePage {
         ],
         // As many as after a repair: names within their pictures must stay apart.
         backoffs: [("b1", Phase::Before), ("b2", Phase::After)]
-            .map(|(id, phase)| BackoffTest {
+            .map(|(id, phase)| FiledTest {
                 id: id.into(),
                 day: "2026-05-08".into(),
                 phase,
                 leaf: backoff::leaf(&stepped),
             })
             .into(),
-        tees: vec![TeeTest {
+        tees: vec![FiledTest {
             id: "e1".into(),
             day: "2026-05-08".into(),
             phase: Phase::Before,

@@ -200,6 +200,7 @@ fn home(role: Role, empty: bool) -> String {
             vec![cases::card(CaseState::Hunted)]
         },
         queue: usize::from(!empty),
+        unremoved: usize::from(!empty),
     })
 }
 
@@ -230,6 +231,7 @@ fn repeater(role: Role) -> String {
             .collect(),
         trend: trend(),
         corrections: 4,
+        unremoved: 0,
     })
 }
 
@@ -251,9 +253,12 @@ pub fn recording_view(role: Role, analysis: Analysis) -> RecordingPage {
         received: when(0),
         said: said(),
         analysis,
-        correction: Some(Correction {
+        still: false,
+        correction: Some(Corrected {
             label: "self_desense".into(),
             why: "The beat followed the hang time when it was changed.".into(),
+            hang_s: Some(3.0),
+            mode: Some("squelched".into()),
             by: "Ada".into(),
             when: when(20),
         }),
@@ -421,7 +426,10 @@ pub fn all() -> Vec<(String, String)> {
         ("receipt-waiting", receipt(Analysis::Waiting { ahead: 2 })),
         (
             "receipt-working",
-            receipt(Analysis::Working { share: Some(0.4) }),
+            receipt(Analysis::Working {
+                share: Some(0.4),
+                estimated: false,
+            }),
         ),
         (
             "receipt-failed",
@@ -443,6 +451,23 @@ pub fn all() -> Vec<(String, String)> {
             "recording-waiting",
             recording(Role::Keeper, Analysis::Waiting { ahead: 0 }),
         ),
+        (
+            "recording-working",
+            recording(
+                Role::Keeper,
+                Analysis::Working {
+                    share: Some(0.7),
+                    estimated: true,
+                },
+            ),
+        ),
+        ("recording-still", {
+            let waiting = recording_view(Role::Keeper, Analysis::Waiting { ahead: 1 });
+            pages::recording(&RecordingPage {
+                still: true,
+                ..waiting
+            })
+        }),
         ("case", cases::page(Role::Keeper)),
         ("case-reader", cases::page(Role::Reader)),
         ("case-empty", cases::empty()),

@@ -24,7 +24,15 @@ fn write_copy(check: &Check, path: &Path) -> Vec<Value> {
     let list = markers::markers(check, rate, Instant(0.0));
     let blocks = [Ok(vec![0.0; samples as usize])];
     let mut file = std::fs::File::create(path).unwrap();
-    markers::write_wav(&mut file, "copy.wav", rate, blocks, &list).unwrap();
+    markers::write(
+        markers::Form::Wav,
+        &mut file,
+        "copy.wav",
+        rate,
+        blocks,
+        &list,
+    )
+    .unwrap();
     (list.iter())
         .filter(|marker| marker.frame < samples)
         .map(|marker| json!({ "frame": marker.frame, "label": marker.label }))

@@ -7,9 +7,8 @@
 import json
 import sys
 
-import jax
-import jax.nn
 import numpy as np
+import torch
 
 import network
 
@@ -17,7 +16,7 @@ COUNT = 1203
 
 
 def main():
-    params = network.read(sys.argv[1], network.init(jax.random.PRNGKey(0)))
+    weights = network.read(sys.argv[1])
     rng = np.random.default_rng(20)
     rows = np.empty((COUNT, 11), np.float32)
     # Stretches of noise at levels of their own, some silent.
@@ -34,14 +33,14 @@ def main():
     x, static = network.features(rows)
     pad = -COUNT % (network.FINE * network.POOL)
     x = np.pad(x, ((0, pad), (0, 0)))
-    logits, modes = network.apply(params, x[None], static[None])
-    chances = np.asarray(jax.nn.log_softmax(logits, -1))[0, :COUNT]
+    logits, modes = network.apply(weights, torch.from_numpy(x)[None], torch.from_numpy(static)[None])
+    chances = torch.log_softmax(logits, -1)[0, :COUNT].numpy()
     told = {
-        "made_by": f"tests/training/example.py with jax {jax.__version__}",
+        "made_by": f"tests/training/example.py with torch {torch.__version__}",
         "rows": [[round(float(v), 4) for v in row] for row in rows],
         "every": 40,
         "log_chances": [[round(float(v), 5) for v in row] for row in chances[::40]],
-        "modes": [round(float(v), 5) for v in np.asarray(modes)[0].mean(0)],
+        "modes": [round(float(v), 5) for v in modes[0].mean(0).numpy()],
     }
     with open(sys.argv[2], "w") as out:
         json.dump(told, out)

@@ -6,24 +6,23 @@
 The network reads frames of 5 ms and says, for each, how likely it is that nothing is on the air,
 that a user is passed on, that the repeater's squelch tail is heard, that the carrier is quiet, and
 that the listener's own squelch tail is heard; and, for the whole, the kind of listening.
-`src/timeline/network.rs` runs it; both must compute the same.
+`src/timeline/network/` runs it; both must compute the same.
 """
 
 import argparse
 import hashlib
 import json
+import math
+import multiprocessing
 import pathlib
-import queue
-import threading
 import time
 
-import jax
-import jax.numpy as jnp
 import numpy as np
-import optax
 import scipy.signal
+import torch
+import torch.nn.functional as F
 
-# Shapes, as in src/timeline/network.rs.
+# Shapes, as in src/timeline/network/mod.rs.
 BANDS = 6
 FEATURES = 10
 STATIC = 14
@@ -220,89 +219,115 @@ def noise_table(rng):
 # ---- the network --------------------------------------------------------------------------
 
 
-def init(key):
-    keys = iter(jax.random.split(key, 200))
+def init(seed):
+    """Weights by name, in the order of their names."""
+    rng = torch.Generator().manual_seed(seed)
+    weights = {}
 
-    def dense(n, m, scale=1.0):
-        return {
-            "w": scale * jax.random.normal(next(keys), (n, m)) / np.sqrt(n),
-            "b": jnp.zeros(m),
-        }
+    def dense(name, n, m, scale=1.0):
+        weights[f"{name}.w"] = scale * torch.randn(n, m, generator=rng) / math.sqrt(n)
+        weights[f"{name}.b"] = torch.zeros(m)
 
-    def block(width):
-        return {
-            "taps": jnp.array([[0.3], [0.6], [0.3]]) * jnp.ones((3, width))
-            + 0.1 * jax.random.normal(next(keys), (3, width)),
-            "up": dense(width, width, 1.4),
-            "down": dense(width, width, 0.3),
-        }
+    def blocks(name, width, dilations):
+        for i in range(len(dilations)):
+            taps = torch.tensor([[0.3], [0.6], [0.3]]) + 0.1 * torch.randn(3, width, generator=rng)
+            weights[f"{name}.{i}.taps"] = taps
+            dense(f"{name}.{i}.up", width, width, 1.4)
+            dense(f"{name}.{i}.down", width, width, 0.3)
 
-    return {
-        "in": dense(WINDOW * FEATURES + STATIC, NEAR),
-        "near": [block(NEAR) for _ in NEAR_DILATIONS],
-        "pool": dense(POOL * NEAR, FAR),
-        "far": [block(FAR) for _ in FAR_DILATIONS],
-        "spread": dense(FAR, NEAR),
-        "late": [block(NEAR) for _ in LATE_DILATIONS],
-        "fine": dense(WINDOW * FEATURES, NEAR),
-        "mix": dense(2 * NEAR, NEAR, 1.4),
-        "out": dense(NEAR, FINE * CLASSES),
-        "mode": dense(FAR, len(MODES)),
-    }
+    dense("in", WINDOW * FEATURES + STATIC, NEAR)
+    blocks("near", NEAR, NEAR_DILATIONS)
+    dense("pool", POOL * NEAR, FAR)
+    blocks("far", FAR, FAR_DILATIONS)
+    dense("spread", FAR, NEAR)
+    blocks("late", NEAR, LATE_DILATIONS)
+    dense("fine", WINDOW * FEATURES, NEAR)
+    dense("mix", 2 * NEAR, NEAR, 1.4)
+    dense("out", NEAR, FINE * CLASSES)
+    dense("mode", FAR, len(MODES))
+    order = sorted(weights, key=lambda name: [(p.isdigit(), int(p) if p.isdigit() else p) for p in name.split(".")])
+    return {name: weights[name] for name in order}
 
 
 def norm(x):
-    return x * jax.lax.rsqrt(jnp.mean(x * x, -1, keepdims=True) + 1e-5)
+    return x * torch.rsqrt((x * x).mean(-1, keepdim=True) + 1e-5)
 
 
 def shifted(x, by):
     """x[t + by], zero outside."""
-    zero = jnp.zeros_like(x[:, : abs(by)])
-    if by > 0:
-        return jnp.concatenate([x[:, by:], zero], 1)
-    return jnp.concatenate([zero, x[:, :by]], 1)
+    zero = torch.zeros_like(x[:, : abs(by)])
+    return torch.cat([x[:, by:], zero] if by > 0 else [zero, x[:, :by]], 1)
 
 
-def dense(layer, x):
-    return x @ layer["w"] + layer["b"]
+class Taps(torch.autograd.Function):
+    """Three taps in time for each channel, without the copies that autograd would make."""
+
+    @staticmethod
+    def forward(ctx, n, taps, d):
+        ctx.save_for_backward(n, taps)
+        ctx.d = d
+        out = n * taps[1]
+        out[:, d:].addcmul_(n[:, :-d], taps[0])
+        out[:, :-d].addcmul_(n[:, d:], taps[2])
+        return out
+
+    @staticmethod
+    def backward(ctx, g):
+        (n, taps), d = ctx.saved_tensors, ctx.d
+        back = g * taps[1]
+        back[:, :-d].addcmul_(g[:, d:], taps[0])
+        back[:, d:].addcmul_(g[:, :-d], taps[2])
+        pairs = [(g[:, d:], n[:, :-d]), (g, n), (g[:, :-d], n[:, d:])]
+        return back, torch.stack([(a * b).sum((0, 1)) for a, b in pairs]), None
 
 
-def blocks(layers, dilations, h):
-    for layer, d in zip(layers, dilations):
-        n = norm(h)
-        taps = layer["taps"]
-        d = min(d, h.shape[1] - 1)
-        n = shifted(n, -d) * taps[0] + n * taps[1] + shifted(n, d) * taps[2]
-        h = h + dense(layer["down"], jax.nn.relu(dense(layer["up"], n)))
+def dense(weights, name, x):
+    return x @ weights[f"{name}.w"] + weights[f"{name}.b"]
+
+
+def blocks(weights, name, dilations, h):
+    for i, d in enumerate(dilations):
+        n = Taps.apply(norm(h), weights[f"{name}.{i}.taps"], min(d, h.shape[1] - 1))
+        h = h + dense(weights, f"{name}.{i}.down", F.relu(dense(weights, f"{name}.{i}.up", n)))
     return h
 
 
-def apply(params, x, static):
-    """x: batch, 16 n, FEATURES; static: batch, STATIC -> logits batch, 16 n, CLASSES; batch, n, MODES."""
+def dropped(h, rng):
+    """Without every tenth channel of each recording, the rest as much louder."""
+    keep = torch.bernoulli(torch.full((h.shape[0], 1, h.shape[2]), 0.9), generator=rng)
+    return h * keep / 0.9
+
+
+def apply(weights, x, static, rng=None):
+    """x: batch, 16 n, FEATURES; static: batch, STATIC -> logits batch, 16 n, CLASSES; batch, n, MODES.
+    With a source of chance, as in fitting: some channels are left out."""
     batch, count, _ = x.shape
     steps = count // FINE
     parts = x.reshape(batch, steps, FINE * FEATURES)
-    window = jnp.concatenate([shifted(parts, -1), parts, shifted(parts, 1)], -1)
+    window = torch.cat([shifted(parts, -1), parts, shifted(parts, 1)], -1)
     # The run's own values are the same at every step.
     inner = WINDOW * FEATURES
-    setting = static @ params["in"]["w"][inner:] + params["in"]["b"]
-    h = window @ params["in"]["w"][:inner] + setting[:, None]
-    h = blocks(params["near"], NEAR_DILATIONS, h)
-    far = dense(params["pool"], norm(h).reshape(batch, steps // POOL, POOL * NEAR))
-    far = norm(blocks(params["far"], FAR_DILATIONS, far))
-    h = h + jnp.repeat(dense(params["spread"], far), POOL, axis=1)
-    h = norm(blocks(params["late"], LATE_DILATIONS, h))
-    fine = jax.nn.relu(dense(params["fine"], window))
-    mix = jax.nn.relu(dense(params["mix"], jnp.concatenate([h, fine], -1)))
-    return dense(params["out"], mix).reshape(batch, count, CLASSES), dense(params["mode"], far)
+    setting = static @ weights["in.w"][inner:] + weights["in.b"]
+    h = window @ weights["in.w"][:inner] + setting[:, None]
+    h = blocks(weights, "near", NEAR_DILATIONS, h)
+    far = dense(weights, "pool", norm(h).reshape(batch, steps // POOL, POOL * NEAR))
+    if rng is not None:
+        far = dropped(far, rng)
+    far = norm(blocks(weights, "far", FAR_DILATIONS, far))
+    if rng is not None:
+        far = dropped(far, rng)
+    h = h + dense(weights, "spread", far).repeat_interleave(POOL, 1)
+    h = norm(blocks(weights, "late", LATE_DILATIONS, h))
+    fine = F.relu(dense(weights, "fine", window))
+    mix = F.relu(dense(weights, "mix", torch.cat([h, fine], -1)))
+    return dense(weights, "out", mix).reshape(batch, count, CLASSES), dense(weights, "mode", far)
 
 
-def loss_of(params, x, static, klass, weight, mode):
-    logits, modes = apply(params, x, static)
-    per_frame = optax.softmax_cross_entropy_with_integer_labels(logits, klass)
-    frames = jnp.sum(per_frame * weight) / jnp.sum(weight)
-    kinds = optax.softmax_cross_entropy_with_integer_labels(modes.mean(1), mode).mean()
-    return frames + 0.15 * kinds, (frames, kinds)
+def losses(weights, rng, x, static, klass, weight, mode):
+    logits, modes = apply(weights, x, static, rng)
+    per_frame = F.cross_entropy(logits.reshape(-1, CLASSES), klass.reshape(-1), reduction="none")
+    frames = (per_frame * weight.reshape(-1)).sum() / weight.sum()
+    return frames, F.cross_entropy(modes.mean(1), mode)
 
 
 # ---- fitting ------------------------------------------------------------------------------
@@ -310,7 +335,7 @@ def loss_of(params, x, static, klass, weight, mode):
 
 def spared(name):
     """Whether a recording is spared for the causes' tables: by its scene and chain, as in
-    src/proving/corpus.rs."""
+    src/proving/corpus/cell.rs."""
     cell = name.rsplit(":", 1)[0]
     return hashlib.sha256(cell.encode()).digest()[0] % 10 < 3
 
@@ -347,10 +372,17 @@ def draw(recording, rng, others):
         first = int(rng.integers(0, len(rows) - size + 1))
         part = slice(first, first + size)
         rows, klass, weight = rows[part], klass[part], weight[part]
+    if rng.random() < 0.5:  # another tempo: longer or shorter hang times, gaps and fades
+        tempo = np.exp(rng.uniform(-0.25, 0.25))
+        at = (np.arange(int(len(rows) / tempo)) * tempo).astype(np.int64)
+        rows, klass, weight = rows[at], klass[at], weight[at]
     if rng.random() < 0.75:
         squelched = MODES[recording["mode"]] in ("squelched", "bursts_only")
         rows = varied(rows, klass == OFF if squelched else None, rng, others)
     x, static = features(rows, every=9)
+    # The run's own values are its quantiles: blurred, lest a recording be known again by them.
+    static += rng.normal(0, 0.12, STATIC).astype(np.float32)
+    x[:, :8] += rng.normal(0, 0.08, 8).astype(np.float32)
     count = len(x)
     if count < CROP:
         pad = CROP - count
@@ -373,68 +405,68 @@ def batches(recordings, size, seed):
             if not order:
                 order = list(rng.permutation(len(recordings)))
             batch.append(draw(recordings[order.pop()], rng, others))
-        yield tuple(np.stack(part) for part in zip(*batch))
+        x, static, klass, weight, mode = zip(*batch)
+        yield np.stack(x), np.stack(static), np.stack(klass).astype(np.int64), np.stack(weight), np.array(mode)
 
 
-def save(params, path):
+def save(weights, path):
     """Text head, then little-endian 32-bit floats in the order of the head's names."""
-    leaves = jax.tree_util.tree_flatten_with_path(params)[0]
-    head = []
-    blob = b""
-    for where, value in leaves:
-        name = "".join(str(p) for p in where).replace("'", "").replace("][", ".").strip("[]")
-        value = np.asarray(value, np.float32)
-        head.append(f"{name} {' '.join(map(str, value.shape))}")
-        blob += value.astype("<f4").tobytes()
+    head = [f"{name} {' '.join(map(str, value.shape))}" for name, value in weights.items()]
+    blob = b"".join(value.detach().numpy().astype("<f4").tobytes() for value in weights.values())
     text = "tailbeat network 2, written by tests/training/network.py\n" + "\n".join(head) + "\n\n"
     pathlib.Path(path).write_bytes(text.encode() + blob)
 
 
-def read(path, params):
-    """The weights of a file in the shape of `params`."""
+def read(path):
+    """The weights of a file."""
     head, blob = pathlib.Path(path).read_bytes().split(b"\n\n", 1)
     assert head.startswith(b"tailbeat network 2,")
-    values = np.frombuffer(blob, "<f4")
-    leaves, shape = jax.tree_util.tree_flatten(params)
-    at, out = 0, []
-    for leaf in leaves:
-        out.append(jnp.array(values[at : at + leaf.size].reshape(leaf.shape)))
-        at += leaf.size
-    return jax.tree_util.tree_unflatten(shape, out)
+    values = torch.from_numpy(np.frombuffer(blob, "<f4").copy())
+    weights = init(0)
+    named = [line.split() for line in head.decode().splitlines()[1:]]
+    assert [(n, list(map(int, s))) for n, *s in named] == [(n, list(w.shape)) for n, w in weights.items()]
+    sizes = [w.numel() for w in weights.values()]
+    return {name: part.reshape(w.shape) for (name, w), part in zip(weights.items(), values.split(sizes))}
 
 
-def ahead(batches, count=3):
-    """Draws batches in a thread of its own."""
-    line = queue.Queue(count)
+def ahead(recordings, size, seed, count=4):
+    """Draws batches in a process of its own, which shares the recordings with this one."""
+    context = multiprocessing.get_context("fork")
+    line = context.Queue(count)
 
     def work():
-        for batch in batches:
+        for batch in batches(recordings, size, seed):
             line.put(batch)
 
-    threading.Thread(target=work, daemon=True).start()
+    context.Process(target=work, daemon=True).start()
     while True:
-        yield line.get()
+        yield tuple(torch.from_numpy(part) for part in line.get())
 
 
-def judge(params, recordings):
+@torch.no_grad()
+def judge(weights, recordings):
     """Share of frames right for each tier's chains, without variation."""
-    run = jax.jit(apply)
     sums = {}
     for r in recordings:
         x, static = features(r["rows"])
         x = x[: len(x) // (FINE * POOL) * FINE * POOL]
-        size = 1 << (len(x) - 1).bit_length()
-        padded = np.zeros((1, size, FEATURES), np.float32)
-        padded[0, : len(x)] = x
-        logits, _ = run(params, padded, static[None])
-        got = np.argmax(np.asarray(logits)[0, : len(x)], -1)
-        want = r["klass"][: len(x)]
+        if not len(x):
+            continue
+        logits, _ = apply(weights, torch.from_numpy(x)[None], torch.from_numpy(static)[None])
+        told = F.log_softmax(logits[0], -1).numpy()
+        got = told.argmax(-1)
+        want, weight = r["klass"][: len(x)], r["weight"][: len(x)]
+        loss = -np.average(told[np.arange(len(x)), want], weights=weight)
         right = np.mean((got == want))
         air = np.mean(np.isin(got, [1, 2, 3]) == np.isin(want, [1, 2, 3]))
-        sums.setdefault(r["chain"], []).append((right, air))
-    for chain, values in sorted(sums.items()):
-        right, air = np.mean(values, 0)
-        print(f"  {chain:20} frames right {right:.4f}  on the air or not {air:.4f}  ({len(values)})", flush=True)
+        sums.setdefault(r["chain"], []).append((loss, right, air))
+    sums["all"] = [row for rows in sums.values() for row in rows]
+    for chain, rows in sorted(sums.items()):
+        loss, right, air = np.mean(rows, 0)
+        print(
+            f"  {chain:20} loss {loss:.4f}  frames right {right:.4f}  on the air or not {air:.4f}  ({len(rows)})",
+            flush=True,
+        )
 
 
 def main():
@@ -447,37 +479,42 @@ def main():
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rate", type=float, default=3e-3)
     parser.add_argument("--start", help="go on from this file's weights")
-    parser.add_argument("--all", action="store_true", help="fit on what is spared for the causes' tables too")
     given = parser.parse_args()
+    # A second thread gains little here, and drawing needs a core of its own.
+    torch.set_num_threads(1)
     recordings = load(given.folder)
     left = set(filter(None, given.leave.split(",")))
-    use = lambda r: r["chain"] not in left and (given.all or not r["spared"])
+    use = lambda r: r["chain"] not in left and not r["spared"]
     fit = [r for r in recordings if use(r) and len(r["rows"]) > 400]
     print(len(fit), "recordings to fit on,", len(recordings) - len(fit), "left out", flush=True)
-    params = init(jax.random.PRNGKey(given.seed))
-    if given.start:
-        params = read(given.start, params)
-    print(sum(p.size for p in jax.tree_util.tree_leaves(params)), "weights", flush=True)
-    schedule = optax.warmup_cosine_decay_schedule(0.0, given.rate, 200, given.steps, given.rate * 0.02)
-    optimiser = optax.chain(optax.clip_by_global_norm(1.0), optax.adamw(schedule, weight_decay=1e-4))
-    state = optimiser.init(params)
+    weights = read(given.start) if given.start else init(given.seed)
+    for value in weights.values():
+        value.requires_grad_()
+    print(sum(value.numel() for value in weights.values()), "weights", flush=True)
+    optimiser = torch.optim.AdamW(weights.values(), lr=given.rate, weight_decay=1e-2, fused=True)
+    warm = min(200, given.steps // 4)
 
-    @jax.jit
-    def step(params, state, smooth, batch):
-        (_, parts), grads = jax.value_and_grad(loss_of, has_aux=True)(params, *batch)
-        updates, state = optimiser.update(grads, state, params)
-        params = optax.apply_updates(params, updates)
-        smooth = jax.tree_util.tree_map(lambda a, b: 0.998 * a + 0.002 * b, smooth, params)
-        return params, state, smooth, parts
+    def rate(step):
+        if step < warm:
+            return step / warm
+        return 0.02 + 0.98 * 0.5 * (1 + math.cos(math.pi * (step - warm) / (given.steps - warm)))
 
-    smooth = params
+    schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, rate)
+    rng = torch.Generator().manual_seed(given.seed)
+    smooth = {name: value.detach().clone() for name, value in weights.items()}
     began = time.time()
     told = []
-    for number, batch in enumerate(ahead(batches(fit, given.batch, given.seed)), 1):
-        params, state, smooth, parts = step(params, state, smooth, batch)
-        if number <= 500:
-            smooth = params
-        told.append(np.array(parts))
+    for number, batch in enumerate(ahead(fit, given.batch, given.seed), 1):
+        optimiser.zero_grad(set_to_none=True)
+        frames, kinds = losses(weights, rng, *batch)
+        (frames + 0.15 * kinds).backward()
+        torch.nn.utils.clip_grad_norm_(weights.values(), 1.0)
+        optimiser.step()
+        schedule.step()
+        with torch.no_grad():
+            for name, value in weights.items():
+                smooth[name].lerp_(value, 0.002 if number > 500 else 1.0)
+        told.append((frames.item(), kinds.item()))
         if number % 100 == 0:
             frames, kinds = np.mean(told, 0)
             told = []

@@ -187,5 +187,5 @@ fn a_command_reads_the_alarm_and_the_sound_is_sent_as_a_form() {
     let bodies = server.join().unwrap();
     let text = String::from_utf8_lossy(&bodies[1]);
     assert!(text.starts_with("POST /to/KEY ") && text.contains("multipart/form-data"));
-    assert!(text.contains("filename=\"alarm-") && text.contains("RIFF"));
+    assert!(text.contains("name=\"recording\"; filename=\"20") && text.contains("RIFF"));
 }

@@ -1,12 +1,12 @@
 //! Files of loggers put together to what is heard as one.
 
-use super::find::{Found, Place};
-use super::hear::Job;
+use super::find::Found;
+use super::hear::{self, Job};
+use super::remote::Stores;
 use crate::archive::joining::{Piece, runs};
 use crate::archive::when::When;
 use crate::cli::in_order::as_done;
 use crate::error::{Error, Result};
-use crate::intake;
 use std::ops::ControlFlow;
 
 /// Every file for itself.
@@ -18,24 +18,18 @@ pub fn apart(found: Vec<Found>) -> Vec<Job> {
 }
 
 /// Files that follow each other become one job. What cannot be opened stands alone, to fail there.
+/// Of objects in a store no more is fetched than their headers.
 ///
 /// # Errors
-/// Objects in a store are among them: their headers would all have to be fetched first.
-pub fn joined(found: Vec<Found>, jobs: usize) -> Result<Vec<Job>> {
-    if let Some(far) = found.iter().find(|f| matches!(f.place, Place::Store(..))) {
-        return Err(Error::BadSetting {
-            place: far.address.clone(),
-            what: "--join needs files on disk, to read their headers first".into(),
-            remedy: "leave --join out, or copy the objects to a disk".into(),
-        });
-    }
+/// There are no threads to be had.
+pub fn joined(found: Vec<Found>, jobs: usize, stores: &Stores) -> Result<Vec<Job>> {
     let mut told: Vec<(usize, Piece)> = Vec::new();
     let mut alone: Vec<usize> = Vec::new();
     let numbered: Vec<(usize, &Found)> = found.iter().enumerate().collect();
     let worked = as_done(
         &numbered,
         jobs,
-        |(_, file)| piece(file),
+        |(_, file)| piece(file, stores),
         |(n, _), piece| {
             match piece {
                 Some(piece) => told.push((*n, piece)),
@@ -60,11 +54,8 @@ pub fn joined(found: Vec<Found>, jobs: usize) -> Result<Vec<Job>> {
         .collect())
 }
 
-fn piece(file: &Found) -> Option<Piece> {
-    let Place::Disk(path) = &file.place else {
-        return None;
-    };
-    let facts = intake::facts(path).ok()?;
+fn piece(file: &Found, stores: &Stores) -> Option<Piece> {
+    let facts = hear::facts(file, stores).ok()?;
     Some(Piece {
         stream: format!("{}\n{}", file.folder(), file.site),
         start: facts.started_at.as_deref().and_then(When::parse),

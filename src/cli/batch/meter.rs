@@ -1,12 +1,20 @@
 //! How far an archive is, how fast, and how long it will take; on a terminal only.
 
-use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use crate::check::Share;
+use indicatif::{HumanDuration, ProgressBar, ProgressDrawTarget, ProgressState, ProgressStyle};
 use std::io::IsTerminal;
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
 /// Redraws a second.
 const HERTZ: u8 = 4;
+
+/// How long it will take, once there is anything to tell it by.
+fn left(state: &ProgressState, out: &mut dyn std::fmt::Write) {
+    if state.pos() > 0 {
+        let _ = write!(out, ", about {:#} left", HumanDuration(state.eta()));
+    }
+}
 
 /// The bar: it counts bytes, because those are known beforehand.
 pub struct Meter {
@@ -32,9 +40,9 @@ impl Meter {
             ProgressDrawTarget::hidden()
         };
         let bar = ProgressBar::with_draw_target(Some(bytes), target);
-        let template = "{msg}  {bar:24} {percent:>3} %, about {eta} left";
-        if let Ok(style) = ProgressStyle::with_template(template) {
-            bar.set_style(style.progress_chars("=> "));
+        // The bar takes what the words leave of the line.
+        if let Ok(style) = ProgressStyle::with_template("{msg}, {percent} %{left}  {wide_bar}") {
+            bar.set_style(style.with_key("left", left).progress_chars("=> "));
         }
         bar.enable_steady_tick(Duration::from_millis(500));
         let meter = Self {
@@ -48,10 +56,10 @@ impl Meter {
     }
 
     /// Follows one piece of work of so many bytes; call the result with the share done.
-    pub fn one(&self, bytes: u64) -> impl FnMut(f64) + '_ {
+    pub fn one(&self, bytes: u64) -> impl FnMut(Share) + '_ {
         let mut told = 0;
-        move |share: f64| {
-            let now = (share.clamp(0.0, 1.0) * bytes as f64) as u64;
+        move |share: Share| {
+            let now = (share.done.clamp(0.0, 1.0) * bytes as f64) as u64;
             self.bar.inc(now.saturating_sub(told));
             told = told.max(now);
         }
@@ -76,10 +84,7 @@ impl Meter {
             n => format!(", {n} not readable"),
         };
         let rate = if done.audio_s > 0.0 {
-            format!(
-                ", {:.0} times as fast as it was spoken",
-                done.audio_s / elapsed
-            )
+            format!(", {:.0} times real time", done.audio_s / elapsed)
         } else {
             String::new()
         };

@@ -3,13 +3,14 @@
 
 use crate::cli::tls;
 use crate::error::{Error, Result};
+use crate::intake::Far;
 use futures_util::StreamExt;
 use object_store::path::Path as ObjectPath;
 use object_store::{ObjectStore, ObjectStoreExt};
 use std::collections::BTreeMap;
 use std::io::Write;
-use std::sync::Arc;
-use tokio::runtime::Runtime;
+use std::sync::{Arc, Mutex, PoisonError};
+use tokio::runtime::{Handle, Runtime};
 
 /// The stores that were named, each opened once.
 #[derive(Default)]
@@ -115,6 +116,26 @@ impl Stores {
         }
     }
 
+    /// An object that is read piece by piece.
+    ///
+    /// # Errors
+    /// Its store was not opened.
+    pub fn far(&self, root: &str, path: &ObjectPath, bytes: u64) -> Result<FarObject> {
+        let (store, runtime) = self.opened(root)?;
+        Ok(FarObject {
+            store: Arc::clone(store),
+            runtime: runtime.handle().clone(),
+            path: path.clone(),
+            bytes,
+            last: Mutex::default(),
+        })
+    }
+
+    fn opened(&self, root: &str) -> Result<(&Arc<dyn ObjectStore>, &Runtime)> {
+        let both = self.open.get(root).zip(self.runtime.as_ref());
+        both.ok_or_else(|| Error::io(root, std::io::Error::other("this store was not opened")))
+    }
+
     /// Writes an object into `out`.
     ///
     /// # Errors
@@ -126,10 +147,7 @@ impl Stores {
         address: &str,
         out: &mut dyn Write,
     ) -> Result<()> {
-        let (Some(store), Some(runtime)) = (self.open.get(root), &self.runtime) else {
-            let fault = std::io::Error::other("this store was not opened");
-            return Err(Error::io(address, fault));
-        };
+        let (store, runtime) = self.opened(root)?;
         runtime.block_on(async {
             let failed = |fault| unreachable_store(address, fault);
             let got = store.get(path).await.map_err(failed)?;
@@ -141,6 +159,44 @@ impl Stores {
             }
             Ok(())
         })
+    }
+}
+
+/// Bytes fetched at a time where only a header is wanted.
+const PIECE: u64 = 1 << 16;
+
+/// An object that is read piece by piece.
+pub struct FarObject {
+    store: Arc<dyn ObjectStore>,
+    runtime: Handle,
+    path: ObjectPath,
+    bytes: u64,
+    /// The piece that was fetched last, and where it lies: headers are read in small steps.
+    last: Mutex<(u64, Vec<u8>)>,
+}
+
+impl Far for FarObject {
+    fn bytes(&self) -> u64 {
+        self.bytes
+    }
+
+    fn read_at(&self, at: u64, into: &mut [u8]) -> std::io::Result<usize> {
+        if at >= self.bytes {
+            return Ok(0);
+        }
+        let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        let from = at / PIECE * PIECE;
+        if last.0 != from || last.1.is_empty() {
+            let range = from..(from + PIECE).min(self.bytes);
+            let got = self
+                .runtime
+                .block_on(self.store.get_range(&self.path, range));
+            *last = (from, got.map_err(std::io::Error::other)?.to_vec());
+        }
+        let piece = last.1.get((at - from) as usize..).unwrap_or_default();
+        let some = piece.len().min(into.len());
+        into[..some].copy_from_slice(&piece[..some]);
+        Ok(some)
     }
 }
 

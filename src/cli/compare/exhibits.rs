@@ -1,7 +1,7 @@
 //! Files to exhibits: recordings are heard, saved results read.
 
 use super::{as_named, sha256};
-use crate::check::{CheckOptions, check_recording};
+use crate::check::{CheckOptions, Share, check_recording};
 use crate::cli::in_order::in_order;
 use crate::cli::progress::Progress;
 use crate::cli::source::{STDIN, Source};
@@ -72,7 +72,7 @@ fn one(path: &Path, name: &str, progress: &Progress) -> Result<Exhibit> {
         Some(bytes) => from_saved(path, name, bytes),
         None => from_recording(path, name, &mut share),
     };
-    share(1.0);
+    share(Share::ALL);
     read
 }
 
@@ -125,7 +125,7 @@ fn from_saved(path: &Path, name: &str, bytes: Vec<u8>) -> Result<Exhibit> {
     })
 }
 
-fn from_recording(path: &Path, name: &str, share: &mut dyn FnMut(f64)) -> Result<Exhibit> {
+fn from_recording(path: &Path, name: &str, share: &mut dyn FnMut(Share)) -> Result<Exhibit> {
     let recording = Source::named(path).open()?;
     let check = check_recording(recording, &CheckOptions::default(), share)?;
     Ok(Exhibit {

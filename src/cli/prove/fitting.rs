@@ -115,17 +115,16 @@ fn unwritable(error: serde_json::Error) -> Error {
     }
 }
 
-/// Judges every recording by tables fitted on all chains but its own.
-pub fn left_out(judged: &[Judged]) -> Vec<Outcome> {
-    let chains: BTreeSet<&str> = judged
-        .iter()
-        .map(|one| one.outcome.chain.as_str())
-        .collect();
-    let mut outcomes = Vec::with_capacity(judged.len());
+/// Judges each of the first `own` recordings by tables fitted on the others of all chains but its
+/// own.
+pub fn left_out(judged: &[Judged], own: usize) -> Vec<Outcome> {
+    let shown = &judged[..own];
+    let chains: BTreeSet<&str> = shown.iter().map(|one| one.outcome.chain.as_str()).collect();
+    let mut outcomes = Vec::with_capacity(own);
     for chain in chains {
         let others = judged.iter().filter(|one| one.outcome.chain != chain);
         let tables = tables::fit(&cases(others));
-        let own = judged.iter().filter(|one| one.outcome.chain == chain);
+        let own = shown.iter().filter(|one| one.outcome.chain == chain);
         outcomes.extend(own.map(|one| judge_again(one, &tables)));
     }
     outcomes

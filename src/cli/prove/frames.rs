@@ -1,10 +1,11 @@
 //! Writes what the timeline's network is fitted on: every recording's frames with its labels.
 
-use super::making::{MadeFiles, io};
+use super::making::{MadeFiles, io, replace};
 use crate::acoustics::Analyser;
 use crate::acoustics::frames::{Frame, FrameBlock};
 use crate::error::Result;
 use crate::intake;
+use crate::proving::corpus::Cell;
 use serde_json::json;
 use std::convert::Infallible;
 use std::path::{Path, PathBuf};
@@ -18,9 +19,20 @@ fn columns(frame: &Frame) -> impl Iterator<Item = f32> {
         .chain([frame.tonality, frame.peak_hz, frame.peak])
 }
 
-/// Writes `NAME.f32` (little-endian, one row a frame) and `NAME.json` (labels and clock) of one
-/// recording; gives their paths.
-pub fn write(folder: &Path, name: &str, chain: &str, made: &MadeFiles) -> Result<[PathBuf; 2]> {
+/// Writes `NAME.f32` (little-endian, one row a frame) and `NAME.json` (labels and clock) of the
+/// recording that `make` makes, unless both are there whole; gives their paths.
+pub fn write(
+    folder: &Path,
+    cell: &Cell,
+    make: impl FnOnce() -> Result<MadeFiles>,
+) -> Result<[PathBuf; 2]> {
+    let name = cell.to_string();
+    let stem = name.replace([':', '@'], "-");
+    let paths = ["f32", "json"].map(|ending| folder.join(format!("{stem}.{ending}")));
+    if paths.iter().all(|path| path.is_file()) {
+        return Ok(paths);
+    }
+    let made = make()?;
     std::fs::create_dir_all(folder).map_err(|e| io(folder, e))?;
     let mut recording = intake::open(&made.audio)?;
     let mut analyser = Analyser::new(recording.rate());
@@ -46,16 +58,14 @@ pub fn write(folder: &Path, name: &str, chain: &str, made: &MadeFiles) -> Result
     }
     let (last, _) = analyser.finish();
     let Ok(()) = take(&last);
-    let stem = name.replace([':', '@'], "-");
-    let paths = ["f32", "json"].map(|ending| folder.join(format!("{stem}.{ending}")));
-    std::fs::write(&paths[0], &bytes).map_err(|e| io(&paths[0], e))?;
+    replace(&paths[0], &bytes)?;
     let text = json!({
         "name": name,
-        "chain": chain,
+        "chain": cell.chain,
         "start_s": start_s,
         "period_s": period_s,
         "truth": made.truth,
     });
-    std::fs::write(&paths[1], text.to_string()).map_err(|e| io(&paths[1], e))?;
+    replace(&paths[1], text.to_string().as_bytes())?;
     Ok(paths)
 }

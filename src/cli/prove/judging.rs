@@ -2,6 +2,7 @@
 
 use super::making::{MadeFiles, Maker};
 use crate::check::Check;
+use crate::cli::console::complain;
 use crate::error::{Error, Result};
 use crate::proving::corpus::{Cell, Corpus, Drawn};
 use crate::proving::outcome::Outcome;
@@ -23,15 +24,10 @@ pub struct Judged {
     pub outcome: Outcome,
 }
 
-/// Judges `cells` in their order, `jobs` at once (all cores by default), by `check`.
-pub fn judge_all(
-    corpus: &Corpus,
-    cells: &[Cell],
-    maker: &Maker,
-    jobs: Option<usize>,
-    check: &(dyn Fn(&Path) -> Result<Check> + Sync),
-) -> Result<Vec<Judged>> {
-    each(cells, jobs, |cell| judge_one(corpus, cell, maker, check))
+/// Few further drawings leave nothing to hear, over a voice-activated recorder say.
+pub fn or_left_out<T>(cell: &Cell, made: Result<T>) -> Option<T> {
+    made.map_err(|fault| complain(&format!("{cell} is left out: {fault}")))
+        .ok()
 }
 
 /// Does something with each cell, `jobs` at once (all cores by default); results in the order of
@@ -64,7 +60,8 @@ pub fn each<T: Send>(
     done
 }
 
-fn judge_one(
+/// Makes a recording and judges it by `check`.
+pub fn judge(
     corpus: &Corpus,
     cell: &Cell,
     maker: &Maker,

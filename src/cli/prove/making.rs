@@ -41,10 +41,7 @@ impl Maker {
     /// The files of `drawn`. They are made where the same scenario, seed and encoding have not
     /// been made before by the same simulator.
     pub fn make(&self, drawn: &Drawn) -> Result<MadeFiles> {
-        let key = self.key(drawn)?;
-        let folder = self.cache.join(&key[..2]);
-        let audio = folder.join(format!("{key}.{}", drawn.encoding.kind.extension()));
-        let truth_file = folder.join(format!("{key}.json"));
+        let [audio, truth_file] = self.paths(drawn)?;
         if let Some(truth) = kept(&audio, &truth_file) {
             return Ok(MadeFiles {
                 audio,
@@ -52,8 +49,10 @@ impl Maker {
                 truth,
             });
         }
-        std::fs::create_dir_all(&folder).map_err(|e| io(&folder, e))?;
-        let wav = folder.join(format!("{key}.source.wav"));
+        let wav = truth_file.with_extension("source.wav");
+        if let Some(folder) = wav.parent() {
+            std::fs::create_dir_all(folder).map_err(|e| io(folder, e))?;
+        }
         let rendering = simulate::render(&drawn.scenario, drawn.seed)?;
         wav::write(&rendering, &wav)?;
         let truth = rendering.truth;
@@ -66,6 +65,24 @@ impl Maker {
             truth_file,
             truth,
         })
+    }
+
+    /// Removes the files of `drawn`, if they are there.
+    pub fn forget(&self, drawn: &Drawn) -> Result<()> {
+        for path in self.paths(drawn)? {
+            if path.exists() {
+                std::fs::remove_file(&path).map_err(|e| io(&path, e))?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The recording's file and its labels'.
+    fn paths(&self, drawn: &Drawn) -> Result<[PathBuf; 2]> {
+        let key = self.key(drawn)?;
+        let folder = self.cache.join(&key[..2]);
+        let audio = format!("{key}.{}", drawn.encoding.kind.extension());
+        Ok([folder.join(audio), folder.join(format!("{key}.json"))])
     }
 
     /// Name of the files: a digest of everything that they depend on.
@@ -83,9 +100,7 @@ impl Maker {
 
 fn kept(audio: &Path, truth_file: &Path) -> Option<Truth> {
     let text = std::fs::read(truth_file).ok()?;
-    audio
-        .is_file()
-        .then(|| serde_json::from_slice(&text).ok())?
+    audio.is_file().then(|| Truth::read(&text).ok())?
 }
 
 /// 96 bits of SHA-256 in hexadecimal; parts stay apart.
@@ -139,7 +154,7 @@ fn no_converter(error: &std::io::Error) -> Error {
 }
 
 /// Writes a file so that nobody sees half of it.
-fn replace(path: &Path, bytes: &[u8]) -> Result<()> {
+pub fn replace(path: &Path, bytes: &[u8]) -> Result<()> {
     let making = path.with_extension("making");
     std::fs::write(&making, bytes).map_err(|e| io(&making, e))?;
     std::fs::rename(&making, path).map_err(|e| io(path, e))

@@ -48,6 +48,28 @@ pub fn select(corpus: &Corpus, args: &ProveArgs, part: Part) -> Result<Vec<Cell>
     Ok(cells)
 }
 
+/// Drawings of the same scenes over the same chains beyond those that the split counts, up to
+/// `times` their number, mixed, so that the first of them are as good a sample as all. Pairs that
+/// are spared get none unless all of `cells` are: the network is not to be fitted on these.
+pub fn further(corpus: &Corpus, cells: &[Cell], times: u32) -> Vec<Cell> {
+    let scenes = &corpus.plan(Part::Fit).scenes;
+    let spared = cells.iter().all(Cell::spared);
+    let mut further: Vec<Cell> = (1..times)
+        .flat_map(|round| {
+            let drawn = cells.iter().filter(|cell| cell.spared() == spared);
+            drawn.map(move |cell| {
+                let count = scenes.get(&cell.scene).copied().unwrap_or(1);
+                Cell {
+                    index: cell.index + round * count,
+                    ..cell.clone()
+                }
+            })
+        })
+        .collect();
+    further.sort_by_key(Cell::seed);
+    further
+}
+
 /// `count` cells at even distances.
 fn spread(cells: &[Cell], count: usize) -> Vec<Cell> {
     (0..count)

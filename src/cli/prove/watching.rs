@@ -11,7 +11,7 @@ use crate::cli::whole;
 use crate::error::{Error, Result};
 use crate::intake;
 use crate::live::{Happening, Raised, Watcher};
-use crate::proving::corpus::{Cell, Corpus};
+use crate::proving::corpus::{Cell, Corpus, Part};
 use crate::simulate::Truth;
 use crate::simulate::truth::Tier;
 use crate::units::{Instant, Seconds};
@@ -84,7 +84,11 @@ pub fn watch(
     for folder in real {
         others.extend(real_ones(folder)?);
     }
-    let text = page::page(&played.concat(), &others);
+    let text = page::page(
+        (cells.len(), corpus.cells(Part::Fit).len()),
+        &played.concat(),
+        &others,
+    );
     whole::write(out, text.as_bytes())?;
     Ok(vec![out.to_owned()])
 }

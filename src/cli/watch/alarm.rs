@@ -1,31 +1,22 @@
 //! What is done on an alarm: a command is run, the sound is sent somewhere. Neither keeps the
 //! watch from listening.
 
+use super::post::Post;
 use crate::cli::console::complain;
-use crate::cli::tls;
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::live::Ring;
 use crate::present::live::WatchJson;
-use crate::present::tables::markers::write_wav;
+use crate::present::tables::markers::{Form, write};
 use crate::tuning::live::WINDOW;
+use crate::units::{Instant, SampleRate};
 use std::io::{Cursor, Write};
 use std::process::{Command, Stdio};
 use std::thread::JoinHandle;
-use std::time::Duration;
-
-/// A send is tried so often, a little later each time.
-const TRIES: u32 = 5;
-/// Before the second try; doubled each time.
-const PAUSE: Duration = Duration::from_secs(2);
-/// One try may take so long.
-const PATIENCE: Duration = Duration::from_secs(60);
-/// Parts of a form are parted by this; no sound holds it.
-const BORDER: &str = "tailbeat-5f2c1f0e7a8d4b6c9e3a";
 
 /// Gives alarms.
 pub struct Alarm {
     run: Option<String>,
-    post: Option<reqwest::Url>,
+    post: Option<Post>,
     under_way: Vec<JoinHandle<()>>,
 }
 
@@ -35,17 +26,7 @@ impl Alarm {
     /// # Errors
     /// The address is none.
     pub fn new(run: Option<String>, post: Option<String>) -> Result<Self> {
-        let post = post
-            .map(|text| {
-                let url = reqwest::Url::parse(&text).ok();
-                url.filter(|u| matches!(u.scheme(), "http" | "https"))
-                    .ok_or_else(|| Error::BadSetting {
-                        place: "--post".into(),
-                        what: format!("{text} is no address to send to"),
-                        remedy: "give the whole address, such as the desk's send-in page".into(),
-                    })
-            })
-            .transpose()?;
+        let post = post.map(|text| Post::to(&text)).transpose()?;
         Ok(Self {
             run,
             post,
@@ -53,17 +34,20 @@ impl Alarm {
         })
     }
 
-    /// Gives one.
-    pub fn give(&mut self, json: &WatchJson, sound: &Ring) {
+    /// Gives one. `stamp` makes a name of the first sample's time.
+    pub fn give(&mut self, json: &WatchJson, sound: &Ring, stamp: impl FnOnce(Instant) -> String) {
         self.under_way.retain(|work| !work.is_finished());
         if let Some(command) = self.run.clone() {
             let line = json.line() + "\n";
             self.begin(move || run(&command, &line));
         }
-        if let Some(url) = self.post.clone() {
-            let name = format!("alarm-{}.wav", json.at.replace([':', '+'], "-"));
-            match wav(sound) {
-                Ok(bytes) => self.begin(move || send(&url, &name, &bytes)),
+        if let Some(post) = self.post.clone() {
+            let (start, samples) = sound.last(WINDOW);
+            let name = format!("{}_alarm.wav", stamp(start));
+            match wav(sound.rate(), samples) {
+                Ok(bytes) => self.begin(move || {
+                    post.send(&name, &bytes, |why| complain(&format!("--post: {why}")));
+                }),
                 Err(fault) => complain(&fault.to_string()),
             }
         }
@@ -110,66 +94,10 @@ fn run(command: &str, line: &str) {
 }
 
 /// The sound that is kept, as a file.
-fn wav(sound: &Ring) -> Result<Vec<u8>> {
+fn wav(rate: SampleRate, samples: Vec<f32>) -> Result<Vec<u8>> {
     let mut out = Cursor::new(Vec::new());
-    let blocks = std::iter::once(Ok(sound.last(WINDOW)));
-    write_wav(&mut out, "the alarm's sound", sound.rate(), blocks, &[])?;
+    let blocks = std::iter::once(Ok(samples));
+    let shown = "the alarm's sound";
+    write(Form::Wav, &mut out, shown, rate, blocks, &[])?;
     Ok(out.into_inner())
-}
-
-/// As a browser sends a form with one file.
-fn form(name: &str, bytes: &[u8]) -> Vec<u8> {
-    let mut body = format!(
-        "--{BORDER}\r\nContent-Disposition: form-data; name=\"noticed\"\r\n\r\n\
-         tailbeat watch gave an alarm\r\n\
-         --{BORDER}\r\nContent-Disposition: form-data; name=\"file\"; filename=\"{name}\"\r\n\
-         Content-Type: audio/wav\r\n\r\n"
-    )
-    .into_bytes();
-    body.extend(bytes);
-    body.extend(format!("\r\n--{BORDER}--\r\n").bytes());
-    body
-}
-
-fn send(url: &reqwest::Url, name: &str, bytes: &[u8]) {
-    // Secret words stand in addresses of this kind; they do not belong into complaints.
-    let shown = url.host_str().unwrap_or("the address").to_owned();
-    let runtime = tokio::runtime::Builder::new_current_thread()
-        .enable_all()
-        .build();
-    let Ok(runtime) = runtime else {
-        return complain("--post: no way to send");
-    };
-    tls::ready();
-    let client = reqwest::Client::builder()
-        .timeout(PATIENCE)
-        .redirect(reqwest::redirect::Policy::none())
-        .build();
-    let client = match client {
-        Ok(client) => client,
-        Err(fault) => return complain(&format!("--post: {}", fault.without_url())),
-    };
-    let mut pause = PAUSE;
-    for attempt in 1..=TRIES {
-        let request = client
-            .post(url.clone())
-            .header(
-                "content-type",
-                format!("multipart/form-data; boundary={BORDER}"),
-            )
-            .body(form(name, bytes));
-        let why = match runtime.block_on(async { request.send().await }) {
-            // A form is answered with where to go next.
-            Ok(answer) if answer.status().as_u16() < 400 => return,
-            Ok(answer) => answer.status().to_string(),
-            Err(fault) => fault.without_url().to_string(),
-        };
-        complain(&format!(
-            "--post: {shown} did not take it ({why}), try {attempt} of {TRIES}"
-        ));
-        if attempt < TRIES {
-            std::thread::sleep(pause);
-            pause *= 2;
-        }
-    }
 }

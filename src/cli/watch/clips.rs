@@ -1,28 +1,27 @@
-//! The sound around each episode, as WAV with a marker at each drop. Samples go to a draft as they
-//! come; what has its final name is whole.
+//! The sound around each episode, as WAV or FLAC with a marker at each drop. The body of the file
+//! goes to a draft as the sound comes; what has its final name is whole.
 
 use crate::cli::console::complain;
 use crate::cli::whole;
 use crate::error::{Error, Result};
 use crate::live::{Raised, Watcher};
-use crate::present::tables::markers::{Marker, write_wav};
+use crate::present::tables::markers::{Form, Making, Marker};
 use crate::present::wording::live as words;
 use crate::tuning::live as tuning;
 use crate::units::{Instant, SampleRate, Seconds};
 use std::fs::File;
-use std::io::{BufWriter, Read, Seek, SeekFrom, Write};
+use std::io::{BufWriter, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use tempfile::TempPath;
 
-/// Samples read back at a time.
-const BLOCK: usize = 1 << 14;
-/// Bytes of a sample in the draft.
-const SAMPLE: usize = 4;
+/// What stands in the names of all kept sound, before the ending.
+const NAMED: &str = "_cycling";
 
 /// Keeps sound.
 pub struct Clips {
     dir: PathBuf,
+    form: Form,
     most_bytes: Option<u64>,
     open: Option<Draft>,
     failing: bool,
@@ -31,10 +30,11 @@ pub struct Clips {
 struct Draft {
     file: BufWriter<File>,
     draft: TempPath,
-    name: String,
+    making: Making,
+    stem: String,
+    form: Form,
     rate: SampleRate,
     start: Instant,
-    samples: u64,
     most: u64,
     marks: Vec<Instant>,
 }
@@ -44,32 +44,29 @@ impl Clips {
     ///
     /// # Errors
     /// It cannot be made.
-    pub fn new(dir: PathBuf, most_megabytes: Option<u64>) -> Result<Self> {
+    pub fn new(dir: PathBuf, form: Form, most_megabytes: Option<u64>) -> Result<Self> {
         std::fs::create_dir_all(&dir).map_err(|f| Error::io(dir.display().to_string(), f))?;
         Ok(Self {
             dir,
+            form,
             most_bytes: most_megabytes.map(|mb| mb.saturating_mul(1_000_000)),
             open: None,
             failing: false,
         })
     }
 
-    /// An episode began: what was kept before it goes into its draft.
-    pub fn begin(&mut self, watcher: &Watcher, raised: &Raised, stamp: String) {
+    /// An episode began: what was kept before it goes into its draft. `stamp` makes a name of the
+    /// first sample's time.
+    pub fn begin(
+        &mut self,
+        watcher: &Watcher,
+        raised: &Raised,
+        stamp: impl FnOnce(Instant) -> String,
+    ) {
         let ring = watcher.sound();
-        let before = (raised.at - raised.start) + tuning::KEPT_BEFORE;
-        let kept = ring.last(before);
-        let made = whole::draft_in(&self.dir).map(|(file, draft)| Draft {
-            file: BufWriter::new(file),
-            draft,
-            name: format!("{stamp}_cycling.wav"),
-            rate: ring.rate(),
-            start: ring.now() + -ring.rate().samples_to_seconds(kept.len() as u64),
-            samples: 0,
-            most: ring.rate().seconds_to_samples(tuning::KEPT_LONGEST),
-            marks: Vec::new(),
-        });
-        match made {
+        let (start, kept) = ring.last((ring.now() - raised.start) + tuning::KEPT_BEFORE);
+        let stem = stamp(start) + NAMED;
+        match self.draft(stem, ring.rate(), start) {
             Ok(draft) => self.open = Some(draft),
             Err(fault) => return self.failed(&fault),
         }
@@ -77,18 +74,42 @@ impl Clips {
         self.mark(watcher);
     }
 
+    fn draft(&self, stem: String, rate: SampleRate, start: Instant) -> Result<Draft> {
+        let form = self.form_at(rate);
+        let (file, draft) = whole::draft_in(&self.dir)?;
+        Ok(Draft {
+            file: BufWriter::new(file),
+            draft,
+            making: Making::new(form, &stem, rate)?,
+            stem,
+            form,
+            rate,
+            start,
+            most: rate.seconds_to_samples(tuning::KEPT_LONGEST),
+            marks: Vec::new(),
+        })
+    }
+
+    /// What is asked for, where it holds such sound.
+    fn form_at(&self, rate: SampleRate) -> Form {
+        if self.form.holds(rate) {
+            self.form
+        } else {
+            Form::Wav
+        }
+    }
+
     /// More sound of the episode, if there is one.
     pub fn add(&mut self, samples: &[f32]) {
         let Some(draft) = &mut self.open else { return };
-        let room = draft.most.saturating_sub(draft.samples) as usize;
+        let room = draft.most.saturating_sub(draft.making.samples()) as usize;
         let samples = &samples[..samples.len().min(room)];
-        let bytes: Vec<u8> = samples.iter().flat_map(|s| s.to_le_bytes()).collect();
-        match draft.file.write_all(&bytes) {
-            Ok(()) => draft.samples += samples.len() as u64,
-            Err(fault) => {
-                self.open = None;
-                self.failed(&Error::io(self.dir.display().to_string(), fault));
-            }
+        let failed = |fault| Error::io(self.dir.display().to_string(), fault);
+        let added = (draft.making.add(samples))
+            .and_then(|bytes| draft.file.write_all(&bytes).map_err(failed));
+        if let Err(fault) = added {
+            self.open = None;
+            self.failed(&fault);
         }
     }
 
@@ -110,11 +131,11 @@ impl Clips {
         }
     }
 
-    /// The episode is over: the draft becomes a WAV file. Its name, where all went well.
+    /// The episode is over: the draft becomes a file. Its name, where all went well.
     pub fn end(&mut self, watcher: &Watcher) -> Option<String> {
         self.mark(watcher);
         let draft = self.open.take()?;
-        let path = free(&self.dir, &draft.name);
+        let path = free(&self.dir, &draft.stem, draft.form.ending());
         match finish(draft, &path) {
             Ok(()) => {
                 self.failing = false;
@@ -128,9 +149,12 @@ impl Clips {
         }
     }
 
-    /// What was kept so far is of another clock.
-    pub fn source_back(&mut self) {
+    /// A source, at this rate: what was kept so far is of another clock.
+    pub fn source_back(&mut self, rate: SampleRate) {
         self.open = None;
+        if self.form_at(rate) != self.form {
+            complain(&words::kept_otherwise(rate, self.form, Form::Wav));
+        }
     }
 
     fn failed(&mut self, fault: &Error) {
@@ -148,7 +172,7 @@ impl Clips {
         };
         let mut clips: Vec<(SystemTime, u64, PathBuf)> = entries
             .flatten()
-            .filter(|e| e.file_name().to_string_lossy().ends_with("_cycling.wav"))
+            .filter(|e| ours(&e.file_name().to_string_lossy()))
             .filter_map(|e| {
                 let facts = e.metadata().ok()?;
                 Some((facts.modified().ok()?, facts.len(), e.path()))
@@ -169,15 +193,25 @@ impl Clips {
     }
 }
 
+/// Whether a file of this name is kept sound; a number may stand behind the word.
+fn ours(name: &str) -> bool {
+    let forms = [Form::Wav, Form::Flac];
+    let stem = (forms.iter()).find_map(|f| name.strip_suffix(f.ending())?.strip_suffix('.'));
+    let named = stem.and_then(|stem| stem.rsplit_once(NAMED));
+    named.is_some_and(|(_, n)| {
+        let number = n.strip_prefix('-').unwrap_or(n);
+        number.bytes().all(|b| b.is_ascii_digit())
+    })
+}
+
 /// A name that no file has yet.
-fn free(dir: &Path, name: &str) -> PathBuf {
-    let path = dir.join(name);
+fn free(dir: &Path, stem: &str, ending: &str) -> PathBuf {
+    let path = dir.join(format!("{stem}.{ending}"));
     if !path.exists() {
         return path;
     }
-    let stem = name.trim_end_matches(".wav");
     (2..)
-        .map(|n| dir.join(format!("{stem}-{n}.wav")))
+        .map(|n| dir.join(format!("{stem}-{n}.{ending}")))
         .find(|p| !p.exists())
         .unwrap_or(path)
 }
@@ -185,36 +219,55 @@ fn free(dir: &Path, name: &str) -> PathBuf {
 fn finish(draft: Draft, path: &Path) -> Result<()> {
     let shown = path.display().to_string();
     let failed = |fault| Error::io(&shown, fault);
-    let mut file = draft
+    let mut body = draft
         .file
         .into_inner()
         .map_err(|f| failed(f.into_error()))?;
-    file.seek(SeekFrom::Start(0)).map_err(failed)?;
+    body.seek(SeekFrom::Start(0)).map_err(failed)?;
     let markers: Vec<Marker> = (draft.marks.iter())
         .map(|at| Marker {
             frame: draft.rate.seconds_to_samples(*at - draft.start),
             label: words::DROP.into(),
         })
         .collect();
-    let mut left = draft.samples as usize;
-    let blocks = std::iter::from_fn(|| {
-        let now = left.min(BLOCK);
-        left -= now;
-        (now > 0).then(|| read_back(&mut file, now).map_err(failed))
-    });
+    let around = draft.making.close(&markers)?;
     whole::write_with(path, |out| {
-        write_wav(out, &shown, draft.rate, blocks, &markers)
+        out.write_all(&around.head).map_err(failed)?;
+        std::io::copy(&mut body, out).map_err(failed)?;
+        out.write_all(&around.tail).map_err(failed)
     })?;
     draft.draft.close().map_err(failed)
 }
 
-fn read_back(file: &mut File, samples: usize) -> std::io::Result<Vec<f32>> {
-    let mut bytes = vec![0; samples * SAMPLE];
-    file.read_exact(&mut bytes)?;
-    Ok(bytes
-        .as_chunks::<SAMPLE>()
-        .0
-        .iter()
-        .map(|b| f32::from_le_bytes(*b))
-        .collect())
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn kept_sound_is_known_by_its_name_alone() {
+        for name in [
+            "2026-03-01_23-59-40_cycling.wav",
+            "2026-03-01_23-59-40_cycling-12.flac",
+        ] {
+            assert!(ours(name), "{name}");
+        }
+        for name in [
+            "mine.wav",
+            "cycling.flac.txt",
+            "a_cycling-ride.wav",
+            "_cycling_flac",
+        ] {
+            assert!(!ours(name), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_name_that_is_taken_gets_a_number_before_its_ending() {
+        let dir = tempfile::tempdir().unwrap();
+        for expected in ["x_cycling.flac", "x_cycling-2.flac", "x_cycling-3.flac"] {
+            let path = free(dir.path(), "x_cycling", "flac");
+            assert_eq!(path.file_name().unwrap(), expected);
+            std::fs::write(&path, "").unwrap();
+        }
+    }
 }

@@ -1,9 +1,13 @@
 //! Sound that arrives piece by piece: bare samples, or WAV whose length nobody knows yet.
 
+mod format;
+mod head;
+
 use crate::cli::source::STDIN;
 use crate::error::{Error, Result};
 use crate::units::SampleRate;
-use clap::ValueEnum;
+pub use format::Format;
+use head::{Head, LONGEST_HEAD, wav_head};
 use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
@@ -12,65 +16,12 @@ use std::time::Duration;
 
 /// Bytes asked for at a time: a fifth of a second of 16-bit mono at 48 kHz.
 const PIECE: usize = 19_200;
-/// Longest head of a WAV stream before its samples: what recorders put there is below this.
-const LONGEST_HEAD: usize = 1 << 20;
 /// Pieces that may wait to be heard.
 const WAITING: usize = 8;
 /// After so long without any the watch looks up, to be stopped for one.
 const PATIENCE: Duration = Duration::from_millis(200);
 /// A source that went away is asked for again so often.
 const ASK_AGAIN: Duration = Duration::from_millis(500);
-
-/// Form of one sample.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum Format {
-    /// Unsigned, 8 bits
-    U8,
-    /// Signed, 16 bits, low byte first
-    S16le,
-    /// Signed, 16 bits, high byte first
-    S16be,
-    /// Signed, 24 bits, low byte first
-    S24le,
-    /// Signed, 32 bits, low byte first
-    S32le,
-    /// Floating point, 32 bits, low byte first
-    F32le,
-}
-
-impl Format {
-    const fn bytes(self) -> usize {
-        match self {
-            Self::U8 => 1,
-            Self::S16le | Self::S16be => 2,
-            Self::S24le => 3,
-            Self::S32le | Self::F32le => 4,
-        }
-    }
-
-    fn sample(self, b: &[u8]) -> f32 {
-        match (self, b) {
-            (Self::U8, [a]) => (f32::from(*a) - 128.0) / 128.0,
-            (Self::S16le, [a, b]) => f32::from(i16::from_le_bytes([*a, *b])) / 32_768.0,
-            (Self::S16be, [a, b]) => f32::from(i16::from_be_bytes([*a, *b])) / 32_768.0,
-            (Self::S24le, [a, b, c]) => {
-                (i32::from_le_bytes([0, *a, *b, *c]) as f64 / 2_147_483_648.0) as f32
-            }
-            (Self::S32le, [a, b, c, d]) => {
-                (f64::from(i32::from_le_bytes([*a, *b, *c, *d])) / 2_147_483_648.0) as f32
-            }
-            (Self::F32le, [a, b, c, d]) => {
-                let value = f32::from_le_bytes([*a, *b, *c, *d]);
-                if value.is_finite() {
-                    value.clamp(-8.0, 8.0)
-                } else {
-                    0.0
-                }
-            }
-            _ => 0.0,
-        }
-    }
-}
 
 /// What bare samples are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -337,123 +288,5 @@ impl Stream {
             what: what.to_owned(),
             remedy: "send WAV with plain samples, or bare samples with --rate and --format".into(),
         }
-    }
-}
-
-#[derive(Debug, PartialEq)]
-enum Head {
-    More,
-    Bad(String),
-    Samples(u32, Format, u16, usize),
-}
-
-/// The head of a WAV stream. Lengths of the whole are not believed: whoever writes a stream does
-/// not know them.
-fn wav_head(bytes: &[u8]) -> Head {
-    let word = |at: usize| -> Option<u32> {
-        let four = bytes.get(at..at + 4)?;
-        Some(u32::from_le_bytes([four[0], four[1], four[2], four[3]]))
-    };
-    let Some(start) = bytes.get(..12) else {
-        return Head::More;
-    };
-    if !matches!(&start[..4], b"RIFF" | b"RF64") || &start[8..] != b"WAVE" {
-        return Head::Bad("this is no WAV stream".into());
-    }
-    let mut at = 12;
-    let mut form = None;
-    loop {
-        let (Some(name), Some(length)) = (bytes.get(at..at + 4), word(at + 4)) else {
-            return Head::More;
-        };
-        let body = at + 8;
-        match name {
-            b"data" => {
-                return match form {
-                    Some((rate, format, channels)) => Head::Samples(rate, format, channels, body),
-                    None => Head::Bad("its samples come before their form is told".into()),
-                };
-            }
-            b"fmt " => {
-                let Some(fmt) = bytes.get(body..body + 16) else {
-                    return Head::More;
-                };
-                let half = |n: usize| u16::from_le_bytes([fmt[n], fmt[n + 1]]);
-                let mut kind = half(0);
-                if kind == 0xFFFE {
-                    let Some(sub) = bytes.get(body + 24..body + 26) else {
-                        return Head::More;
-                    };
-                    kind = u16::from_le_bytes([sub[0], sub[1]]);
-                }
-                let format = match (kind, half(14)) {
-                    (1, 8) => Format::U8,
-                    (1, 16) => Format::S16le,
-                    (1, 24) => Format::S24le,
-                    (1, 32) => Format::S32le,
-                    (3, 32) => Format::F32le,
-                    (kind, bits) => {
-                        return Head::Bad(format!("samples of kind {kind} with {bits} bits"));
-                    }
-                };
-                let channels = half(2);
-                if channels == 0 || channels > 8 {
-                    return Head::Bad(format!("it claims {channels} channels"));
-                }
-                form = Some((word(body + 4).unwrap_or(0), format, channels));
-            }
-            _ => {}
-        }
-        at = body.saturating_add(length as usize + length as usize % 2);
-        if at > LONGEST_HEAD {
-            return Head::Bad("its head has no end".into());
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn head(kind: u16, bits: u16, data: u32) -> Vec<u8> {
-        let mut h = b"RIFF\xff\xff\xff\xffWAVEjunk\x03\0\0\0abc\0fmt \x10\0\0\0".to_vec();
-        h.extend(kind.to_le_bytes());
-        h.extend(2u16.to_le_bytes());
-        h.extend(8_000u32.to_le_bytes());
-        h.extend([0; 6]);
-        h.extend(bits.to_le_bytes());
-        h.extend(b"data");
-        h.extend(data.to_le_bytes());
-        h
-    }
-
-    #[test]
-    fn a_head_is_read_however_it_is_cut_and_whatever_length_it_claims() {
-        for data in [0, u32::MAX] {
-            let whole = head(1, 16, data);
-            for cut in 0..whole.len() {
-                assert_eq!(wav_head(&whole[..cut]), Head::More, "{cut}");
-            }
-            let told = Head::Samples(8_000, Format::S16le, 2, whole.len());
-            assert_eq!(wav_head(&whole), told);
-        }
-        assert!(matches!(wav_head(&head(85, 16, 0)), Head::Bad(_)));
-        assert!(matches!(wav_head(b"OggS\0\0\0\0\0\0\0\0\0"), Head::Bad(_)));
-    }
-
-    #[test]
-    fn samples_of_every_form_mean_the_same() {
-        let half = [
-            (Format::U8, vec![192]),
-            (Format::S16le, vec![0, 64]),
-            (Format::S16be, vec![64, 0]),
-            (Format::S24le, vec![0, 0, 64]),
-            (Format::S32le, vec![0, 0, 0, 64]),
-            (Format::F32le, 0.5f32.to_le_bytes().to_vec()),
-        ];
-        for (format, bytes) in half {
-            assert_eq!(format.sample(&bytes), 0.5, "{format:?}");
-        }
-        assert_eq!(Format::F32le.sample(&f32::NAN.to_le_bytes()), 0.0);
     }
 }

@@ -1,14 +1,18 @@
 //! The last minutes on a terminal, drawn anew each second.
 
 use super::clock::Clock;
-use crate::cli::console::{Colour, painted, width};
+use crate::cli::console::{Colour, fitted, painted, say, width};
+use crate::cli::drawing;
 use crate::live::{Watcher, lane};
-use crate::present::live::{WatchJson, picture};
+use crate::present::live::{MARGINS, WatchJson, picture};
 use crate::units::{Instant, Seconds};
-use std::io::{IsTerminal, Write};
+use std::io::IsTerminal;
 
 /// A cell of the lane.
 const CELL: Seconds = Seconds(1.5);
+/// Fewest and most columns that are drawn on.
+const NARROWEST: usize = 16;
+const WIDEST: usize = 84;
 /// From drawing to drawing.
 const EVERY: std::time::Duration = std::time::Duration::from_millis(500);
 
@@ -16,7 +20,6 @@ const EVERY: std::time::Duration = std::time::Duration::from_millis(500);
 pub struct View {
     on: bool,
     colour: bool,
-    lines: usize,
     drawn: Option<std::time::Instant>,
 }
 
@@ -26,7 +29,6 @@ impl View {
         Self {
             on: std::io::stdout().is_terminal(),
             colour: painted(colour),
-            lines: 0,
             drawn: None,
         }
     }
@@ -38,45 +40,27 @@ impl View {
             return;
         }
         self.drawn = Some(std::time::Instant::now());
-        let cells = width().clamp(20, 84) - 4;
+        let width = width().clamp(NARROWEST, WIDEST);
+        let cells = width - MARGINS;
         let now = watcher.now();
         let lane = watcher
             .seen()
             .map(|(start, check)| lane(start, check, now, CELL, cells));
         let said = |t: Instant| clock.say(t);
-        let text = picture(lane.as_ref(), watcher, &said, self.colour, cells);
-        let text = self.over() + &text;
-        self.lines = text.matches('\n').count();
-        self.write(&text);
-    }
-
-    /// Back to where the last drawing began.
-    fn over(&self) -> String {
-        if self.lines == 0 {
-            String::new()
-        } else {
-            format!("\x1b[{}F\x1b[J", self.lines)
-        }
+        drawing::draw(&picture(lane.as_ref(), watcher, &said, self.colour, width));
     }
 
     /// A happening stands above the drawing.
     pub fn aside(&mut self, json: &WatchJson) {
         if self.on {
-            let text = format!("{}{}\n", self.over(), json.sentence());
-            self.lines = 0;
+            let text = fitted(&json.sentence(), width()) + "\n";
+            drawing::above(|| say(text.as_bytes()));
             self.drawn = None;
-            self.write(&text);
         }
     }
 
     /// Leaves the last drawing as it is.
-    pub fn finish(&mut self) {
-        self.lines = 0;
-    }
-
-    fn write(&self, text: &str) {
-        let mut out = std::io::stdout().lock();
-        // A terminal that is gone is no reason to stop watching.
-        let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    pub fn finish(&self) {
+        drawing::leave();
     }
 }

@@ -14,7 +14,7 @@ use crate::intake::source::Source;
 use crate::intake::{channels, start::Moment};
 use crate::tuning::intake::{LONGEST_JOIN, ZERO_BLOCK_SAMPLES};
 use crate::units::{Instant, SampleRate, Seconds};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Clips on one clock.
 pub(in crate::intake) struct Group {
@@ -46,13 +46,11 @@ struct Open {
 
 impl Group {
     /// Reads all headers and puts the clips in order.
-    pub fn open(paths: &[PathBuf]) -> Result<Self> {
-        let (clips, skipped) = list::gather(paths)?;
+    pub fn open(paths: &[PathBuf], given: &dyn Fn(&Path) -> String) -> Result<Self> {
+        let (clips, skipped) = list::gather(paths, given)?;
         let rate = alike(&clips)?;
         let (clips, resolution) = timing::order(clips)?;
-        let given = paths
-            .first()
-            .map_or_else(String::new, |path| path.display().to_string());
+        let given = paths.first().map_or_else(String::new, |path| given(path));
         check_span(&clips, resolution, &given)?;
         let choice = if clips.iter().all(|timed| timed.clip.channels == 1) {
             ChannelChoice::Mono
@@ -109,7 +107,8 @@ impl Group {
                 return Err(timing::overlap(earlier, timed, late));
             }
         }
-        let (source, digest) = Source::from_path(&timed.clip.path)?;
+        let (mut source, digest) = Source::from_path(&timed.clip.path)?;
+        source.given.clone_from(&timed.clip.given);
         let feed = Feed::new(Decoder::open(&source)?, self.choice);
         self.delay = Seconds(self.delay.0.max(feed.decoder.delay().0));
         self.open = Some(Open {
@@ -125,7 +124,7 @@ impl Group {
         let Some(timed) = self.clips.get(self.next - 1) else {
             return Ok(());
         };
-        let hex = open.digest.join(&timed.clip.path.display().to_string())?;
+        let hex = open.digest.join(&timed.clip.given)?;
         self.digests
             .add(format!("{hex}  {}\n", timed.clip.name).as_bytes());
         let start = self.at(open.start);
@@ -246,7 +245,7 @@ fn alike(clips: &[Clip]) -> Result<SampleRate> {
     for clip in clips {
         if clip.rate != first.rate || clip.channels != first.channels {
             return Err(Error::BadFile {
-                file: clip.path.display().to_string(),
+                file: clip.given.clone(),
                 what: format!(
                     "it has {} Hz and {} channel(s), but {} has {} Hz and {}",
                     clip.rate.hz(),

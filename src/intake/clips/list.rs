@@ -12,6 +12,8 @@ use std::path::{Path, PathBuf};
 /// One clip as its header tells it.
 pub(in crate::intake) struct Clip {
     pub path: PathBuf,
+    /// What errors call it.
+    pub given: String,
     pub name: String,
     pub rate: SampleRate,
     pub channels: usize,
@@ -29,7 +31,10 @@ pub(in crate::intake) struct Clip {
 ///
 /// # Errors
 /// A path cannot be read, or none is a recording.
-pub(super) fn gather(paths: &[PathBuf]) -> Result<(Vec<Clip>, Vec<SkippedClip>)> {
+pub(super) fn gather(
+    paths: &[PathBuf],
+    given: &dyn Fn(&Path) -> String,
+) -> Result<(Vec<Clip>, Vec<SkippedClip>)> {
     let mut files = Vec::new();
     for path in paths {
         walk(path, 0, &mut files)?;
@@ -38,22 +43,21 @@ pub(super) fn gather(paths: &[PathBuf]) -> Result<(Vec<Clip>, Vec<SkippedClip>)>
     files.dedup();
     let (mut clips, mut skipped) = (Vec::new(), Vec::new());
     for path in files {
-        match look(&path) {
+        let given = given(&path);
+        match look(&path, &given) {
             Ok(clip) => clips.push(clip),
             Err(Error::Io { file, source }) => return Err(Error::Io { file, source }),
             Err(error) => {
                 let name = short_name(&path);
                 let reason = error.to_string();
-                let given = format!("{}: ", path.display());
+                let given = format!("{given}: ");
                 let reason = reason.strip_prefix(&given).unwrap_or(&reason).to_owned();
                 skipped.push(SkippedClip { name, reason });
             }
         }
     }
     if clips.is_empty() {
-        let file = paths
-            .first()
-            .map_or_else(|| "--clips".into(), |p| p.display().to_string());
+        let file = paths.first().map_or_else(|| "--clips".into(), |p| given(p));
         let why = skipped
             .first()
             .map_or_else(String::new, |s| format!(" ({}: {})", s.name, s.reason));
@@ -85,8 +89,9 @@ fn walk(path: &Path, depth: usize, files: &mut Vec<PathBuf>) -> Result<()> {
     Ok(())
 }
 
-fn look(path: &Path) -> Result<Clip> {
-    let source = Source::on_disk(path)?;
+fn look(path: &Path, given: &str) -> Result<Clip> {
+    let mut source = Source::on_disk(path)?;
+    source.given = given.to_owned();
     let decoder = Decoder::open(&source)?;
     let changed = std::fs::metadata(path)
         .and_then(|facts| facts.modified())
@@ -99,6 +104,7 @@ fn look(path: &Path) -> Result<Clip> {
     let sure = decoder.front.started_is_sure;
     Ok(Clip {
         path: path.to_owned(),
+        given: given.to_owned(),
         name: source.name.clone(),
         rate: decoder.rate,
         channels: decoder.channels(),

@@ -37,7 +37,7 @@ pub(in crate::intake) struct Timed {
 pub(super) fn order(clips: Vec<Clip>) -> Result<(Vec<Timed>, Seconds)> {
     let (witness, starts) = testimony(&clips)?;
     let zone_unclear = |clip: &Clip| Error::BadFile {
-        file: clip.path.display().to_string(),
+        file: clip.given.clone(),
         what: "some clips tell their offset from universal time and others do not".into(),
         remedy: "give clips of one recorder only".into(),
     };
@@ -86,7 +86,7 @@ fn testimony(clips: &[Clip]) -> Result<(Witness, Vec<Moment>)> {
         && named > 0
     {
         return Err(Error::BadFile {
-            file: odd.path.display().to_string(),
+            file: odd.given.clone(),
             what: format!("its name tells no start time, while those of {named} other clips do"),
             remedy: "leave it out, or name it like the others (year first, to the second)".into(),
         });
@@ -94,7 +94,7 @@ fn testimony(clips: &[Clip]) -> Result<(Witness, Vec<Moment>)> {
     let mut starts = Vec::new();
     for clip in clips {
         let unknown = || Error::BadFile {
-            file: clip.path.display().to_string(),
+            file: clip.given.clone(),
             what: "neither its name nor its metadata nor its file time tells when it started"
                 .into(),
             remedy: "name the clips by their start, like 2026-04-12_18-30-55".into(),
@@ -137,7 +137,7 @@ pub(super) fn forgiven(resolution: Seconds, length: Seconds) -> Seconds {
 /// Two clips that cannot both be true.
 pub(super) fn overlap(earlier: &Timed, later: &Timed, by: Seconds) -> Error {
     Error::BadFile {
-        file: later.clip.path.display().to_string(),
+        file: later.clip.given.clone(),
         what: format!(
             "it starts at {}, {:.1} s before {} has ended",
             later.start.rfc3339(),

@@ -31,7 +31,7 @@ pub const WIDE: Shape = Shape {
 pub const NARROW: Shape = Shape {
     width: 360.0,
     across: 2,
-    cell: 5.2,
+    cell: 5.1,
     ids: [
         "n0", "n1", "n2", "n3", "n4", "n5", "n6", "n7", "n8", "n9", "n10", "n11",
     ],
@@ -43,13 +43,18 @@ const GAP: f64 = 0.7;
 const HOURS: f64 = 24.0;
 /// Above each block: the month's name.
 const HEAD: f64 = 20.0;
-/// Below each block.
-const FOOT: f64 = 12.0;
+/// Below each block: some days' numbers.
+const FOOT: f64 = 22.0;
+/// These.
+const DAYS_NAMED: [u8; 4] = [1, 10, 20, 28];
 /// For the hours' figures.
-const LEFT: f64 = 22.0;
-/// The site's name, and the legend below it.
-const LEGEND: f64 = 50.0;
-const LEGEND_AT: f64 = 27.0;
+const LEFT: f64 = 30.0;
+/// The site's name, below it what was heard, below that the legend.
+const NAME_AT: f64 = 16.0;
+const SAID_AT: f64 = 31.0;
+const LEGEND_AT: f64 = 39.0;
+/// All of that.
+const LEGEND: f64 = 62.0;
 /// On a telephone the drawing reaches to the paper's edge.
 const EDGE: f64 = 4.0;
 
@@ -61,8 +66,11 @@ pub fn svg(site: &Site, nth: usize, shape: Shape, most: usize) -> String {
     let months: Vec<(i16, i8)> = site.figures.months.keys().copied().collect();
     let months = &months[months.len().saturating_sub(most)..];
     let mut drawing = Drawing::new(shape.width, shape.ids[nth % CALENDAR_SITES], None);
-    drawing.describe(&words::calendar(&site.name), &words::calendar_said(site));
-    drawing.text(Role::Headline, (EDGE, 16.0), Anchor::Start, &site.name);
+    let said = words::calendar_said(site);
+    drawing.describe(&words::calendar(&site.name), &said);
+    let name = shortened(&site.name, shape.width - 2.0 * EDGE);
+    drawing.text(Role::Headline, (EDGE, NAME_AT), Anchor::Start, &name);
+    drawing.text(Role::Soft, (EDGE, SAID_AT), Anchor::Start, &said);
     legend(&mut drawing, shape);
     let step = (shape.width - LEFT) / shape.across as f64;
     let block = HEAD + HOURS * ROW + FOOT;
@@ -77,9 +85,10 @@ pub fn svg(site: &Site, nth: usize, shape: Shape, most: usize) -> String {
             &words::month(*year, *month),
         );
         if n % shape.across == 0 {
-            for hour in [0.0, 12.0] {
-                let at = (LEFT - 5.0, y + hour * ROW + 8.0);
-                drawing.text(Role::Soft, at, Anchor::End, &format!("{hour:.0}"));
+            // Beside the middle of the first hour's row and of the noon's.
+            for (hour, text) in [(0.0, "0 h"), (12.0, "12 h")] {
+                let at = (LEFT - 4.0, y + (hour + 0.5) * ROW + 4.0);
+                drawing.text(Role::Soft, at, Anchor::End, text);
             }
         }
         let of_month = (site.hours.0.iter()).filter(|(h, _)| (h.year, h.month) == (*year, *month));
@@ -93,6 +102,10 @@ pub fn svg(site: &Site, nth: usize, shape: Shape, most: usize) -> String {
         drawing.line(Role::Grid, (x, y - 1.0), (x + days, y - 1.0));
         let bottom = y + HOURS * ROW;
         drawing.line(Role::Grid, (x, bottom), (x + days, bottom));
+        for day in DAYS_NAMED {
+            let at = (x + (f64::from(day) - 0.5) * shape.cell, bottom + 11.0);
+            drawing.text(Role::Soft, at, Anchor::Middle, &day.to_string());
+        }
     }
     for (role, path) in &cells {
         drawing.path(PAINTS[usize::from(*role)], path);
@@ -100,6 +113,19 @@ pub fn svg(site: &Site, nth: usize, shape: Shape, most: usize) -> String {
     let rows = months.len().div_ceil(shape.across);
     drawing.height = LEGEND + block * rows as f64;
     drawing.to_svg()
+}
+
+/// Widest that a letter of a headline is on the whole, a shade above the mean of mixed text.
+const LETTER: f64 = 10.2;
+
+/// A name that fits: drawn text does not break, and would run off the paper.
+fn shortened(name: &str, width: f64) -> String {
+    let most = (width / LETTER) as usize;
+    if name.chars().count() <= most {
+        return name.to_owned();
+    }
+    let kept: String = name.chars().take(most.saturating_sub(1)).collect();
+    kept.trim_end().to_owned() + "…"
 }
 
 /// Hours of one day that follow each other and are painted alike.
@@ -140,7 +166,7 @@ fn place(hour: &Hour, shape: Shape, x: f64, y: f64) -> (f64, f64) {
 
 /// What is painted: heard without trouble, of no use, and three steps of cycling.
 const PAINTS: [Role; 5] = [
-    Role::Band,
+    Role::Heard,
     Role::Peak,
     Role::Pitch(3),
     Role::Pitch(4),
@@ -184,5 +210,28 @@ fn legend(drawing: &mut Drawing, shape: Shape) {
         }
         drawing.text(Role::Soft, (x + 3.0, LEGEND_AT + 9.0), Anchor::Start, text);
         x += 14.0 + text.chars().count() as f64 * 5.6;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_too_long_for_the_paper_is_shortened_and_says_so() {
+        let long = "a-site-with-a-rather-long-name-of-its-own";
+        assert_eq!(shortened("hill", NARROW.width), "hill");
+        assert_eq!(shortened(long, WIDE.width), long);
+        let short = shortened(long, NARROW.width);
+        assert!(short.ends_with('…') && long.starts_with(short.trim_end_matches('…')));
+        assert!(short.chars().count() as f64 * LETTER <= NARROW.width);
+    }
+
+    #[test]
+    fn months_lie_beside_each_other_and_on_the_paper() {
+        for shape in [WIDE, NARROW] {
+            let step = (shape.width - LEFT) / shape.across as f64;
+            assert!(31.0 * shape.cell + GAP < step, "{shape:?}");
+        }
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::live::{Lane, Moment, Watcher};
 use crate::present::text::paint::{Paint, Pen};
+use crate::present::text::wrap::{hanging, width_of};
 use crate::present::wording::live as words;
 use crate::units::Instant;
 
@@ -9,28 +10,32 @@ use crate::units::Instant;
 const QUIETEST_DB: f32 = -60.0;
 const BARS: [char; 8] = ['▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'];
 
-/// The drawing; each line ends in a line feed.
+/// Stands before each line, and between clock and state.
+const INDENT: &str = "  ";
+/// Columns that are left free beside the cells.
+pub const MARGINS: usize = 2 * INDENT.len();
+
+/// The drawing, no wider than `width` columns; each line ends in a line feed.
 #[must_use]
 pub fn picture(
     lane: Option<&Lane>,
     watcher: &Watcher,
     say: &dyn Fn(Instant) -> String,
     colour: bool,
-    cells: usize,
+    width: usize,
 ) -> String {
     let pen = Pen { colour };
-    let mut out = String::new();
-    let state = if watcher.cycling() {
-        pen.paint(Paint::Headline, words::CYCLING)
-    } else {
-        words::QUIET.to_owned()
-    };
+    let as_it_is = |line: &str| line.to_owned();
     let now = say(watcher.now());
     let clock = now.get(11..19).unwrap_or(&now);
-    out.push_str(&format!("  {clock}  {state}\n"));
+    let mut out = if watcher.cycling() {
+        let painted = |line: &str| pen.paint(Paint::Headline, line);
+        state(clock, words::CYCLING, width, &painted)
+    } else {
+        state(clock, words::QUIET, width, &as_it_is)
+    };
     let Some(lane) = lane else {
-        out.push_str(&format!("  {}\n", words::NOT_YET));
-        return out;
+        return out + &broken(words::NOT_YET, width, &as_it_is);
     };
     let row =
         |cell: &dyn Fn(&Moment) -> char| -> String { lane.moments.iter().map(cell).collect() };
@@ -51,14 +56,34 @@ pub fn picture(
         }
     });
     for text in [loud, carrier, drops] {
-        out.push_str(&format!("  {text}\n"));
+        out.push_str(&format!("{INDENT}{text}\n"));
     }
+    let cells = lane.moments.len();
     let span = lane.cell.get() * cells as f64;
     let left = words::ago(span);
     let room = cells.saturating_sub(left.chars().count() + words::NOW.len());
-    out.push_str(&format!("  {left}{}{}\n", " ".repeat(room), words::NOW));
-    out.push_str(&format!("  {}\n", words::LEGEND));
-    out
+    let between = " ".repeat(room);
+    out.push_str(&format!("{INDENT}{left}{between}{}\n", words::NOW));
+    out + &broken(words::LEGEND, width, &as_it_is)
+}
+
+/// Clock and state on one line, or below each other where it is too short for both.
+fn state(clock: &str, words: &str, width: usize, paint: &dyn Fn(&str) -> String) -> String {
+    let head = format!("{INDENT}{clock}{INDENT}");
+    if width_of(&head) + width_of(words) <= width {
+        format!("{head}{}\n", paint(words))
+    } else {
+        format!("{INDENT}{clock}\n{}", broken(words, width, paint))
+    }
+}
+
+/// Words broken into lines that fit.
+fn broken(words: &str, width: usize, paint: &dyn Fn(&str) -> String) -> String {
+    let lines = hanging("", "", words, width.saturating_sub(INDENT.len()));
+    let lines = lines
+        .iter()
+        .map(|line| format!("{INDENT}{}\n", paint(line)));
+    lines.collect()
 }
 
 fn bar(level_db: f32) -> char {

@@ -58,6 +58,8 @@ pub enum Role {
     Band,
     /// A stretch of the recording.
     Episode,
+    /// Time that was heard and held nothing.
+    Heard,
 }
 
 impl Role {
@@ -104,6 +106,7 @@ impl Role {
             Self::Median => "tb-median",
             Self::Band => "tb-band",
             Self::Episode => "tb-episode",
+            Self::Heard => "tb-heard",
         }
     }
 }

@@ -25,7 +25,7 @@ pub const CALENDARS: &str = "When";
 /// Heading of the hours.
 pub const HOURS: &str = "By hour of the day";
 /// Columns of the hours.
-pub const HOUR_COLUMNS: [&str; 4] = ["hours", "heard", "episodes", "in 100 h heard"];
+pub const HOUR_COLUMNS: [&str; 5] = ["hours", "heard", "of no use", "episodes", "in 100 h heard"];
 /// Heading of the months.
 pub const MONTHS: &str = "By month";
 /// Columns of the months.
@@ -48,16 +48,23 @@ pub fn calendar(site: &str) -> String {
     format!("{site}: each column is a day, each row an hour of it")
 }
 
-/// The calendar for those who cannot see it.
+/// What a calendar shows, in words.
 #[must_use]
 pub fn calendar_said(site: &Site) -> String {
     let f = &site.figures;
     format!(
-        "{} on {} of {} days",
+        "{} on {} of {}; {}",
         count(f.episodes, "episode", "episodes"),
         f.days.0,
-        f.days.1
+        count(f.days.1, "day", "days"),
+        coverage(f)
     )
+}
+
+/// How much was heard and how much was of no use.
+#[must_use]
+pub fn coverage(f: &Figures) -> String {
+    format!("{} heard, {} of no use", hours(f.heard()), hours(f.lost()))
 }
 
 /// `March 2026`.
@@ -117,13 +124,14 @@ pub fn headline(all: &Figures, sites: usize, troubled: usize) -> String {
         return "Nothing of it could be heard".into();
     }
     if all.episodes == 0 {
-        return format!("No episode of self-desense in {}", hours(all.heard()));
+        return format!("No episode of self-desense in {} heard", hours(all.heard()));
     }
     format!(
-        "{} of self-desense at {} of {}",
+        "{} of self-desense at {} of {} in {} heard",
         count(all.episodes, "episode", "episodes"),
         troubled,
-        count(sites, "site", "sites")
+        count(sites, "site", "sites"),
+        hours(all.heard())
     )
 }
 

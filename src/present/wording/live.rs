@@ -2,6 +2,8 @@
 
 use crate::present::live::{WatchEvent, WatchJson};
 use crate::present::numbers::{count, percent, plain};
+use crate::present::tables::markers::Form;
+use crate::units::SampleRate;
 
 /// Label of a marker.
 pub const DROP: &str = "carrier drop";
@@ -14,7 +16,7 @@ pub const NOT_YET: &str = "listening; the first look comes in a few seconds";
 /// Right end of the lane.
 pub const NOW: &str = "now";
 /// Under the lane.
-pub const LEGEND: &str = "━ carrier   ↺ dropped and came straight back   ↓ dropped";
+pub const LEGEND: &str = "━\u{a0}carrier · ↺\u{a0}dropped and came straight back · ↓\u{a0}dropped";
 
 /// Left end of the lane.
 #[must_use]
@@ -26,6 +28,17 @@ pub fn ago(seconds: f64) -> String {
 #[must_use]
 pub fn not_kept(fault: &str) -> String {
     format!("{fault}; this episode's sound is not kept, the watch goes on and alarms are given")
+}
+
+/// Where a form cannot hold sound at a rate, and another does.
+#[must_use]
+pub fn kept_otherwise(rate: SampleRate, asked: Form, instead: Form) -> String {
+    format!(
+        "sound at {} Hz is kept as {}: {} is written up to 96000 Hz",
+        rate.hz(),
+        instead.ending().to_uppercase(),
+        asked.ending().to_uppercase()
+    )
 }
 
 /// A happening as a sentence.

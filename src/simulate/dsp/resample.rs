@@ -11,57 +11,98 @@ const FINE: usize = 512;
 /// Share of the lower Nyquist frequency that is passed.
 const PASS: f64 = 0.92;
 
+/// Products that are summed side by side: the compiler makes wide registers of them.
+const LANES: usize = 16;
+
 /// Reads a signal at arbitrary moments.
 #[derive(Debug, Clone)]
 pub struct Resampler {
-    table: Vec<f32>,
-    /// Input samples per lobe.
-    stretch: f64,
+    /// One row of taps for each fraction of an input sample, and one more for the whole sample.
+    rows: Vec<f32>,
+    /// Taps of a row.
+    taps: usize,
+    /// Input samples from a row's first tap to the whole sample that is read about.
+    reach: usize,
+    /// Fractions of an input sample that have a row.
+    fractions: usize,
 }
 
 impl Resampler {
     /// For reading a signal of `from_hz` about `to_hz` times a second.
     #[must_use]
     pub fn new(from_hz: f64, to_hz: f64) -> Self {
+        // Input samples per lobe.
         let stretch = (from_hz / (to_hz * PASS)).max(1.0);
-        let count = LOBES * FINE + 2;
-        let table = (0..count)
-            .map(|i| {
-                let x = i as f64 / FINE as f64;
-                let sinc = if i == 0 {
-                    1.0
-                } else {
-                    (PI * x).sin() / (PI * x)
-                };
-                // Blackman window over the lobes (coefficients from memory; -58 dB sidelobes).
-                let w = (x / LOBES as f64).min(1.0);
-                let window = 0.42 + 0.5 * (PI * w).cos() + 0.08 * (2.0 * PI * w).cos();
-                (sinc * window / stretch) as f32
+        let fractions = (FINE as f64 / stretch).ceil() as usize;
+        let reach = (LOBES as f64 * stretch).ceil() as usize;
+        // Zeros beyond the last lobe fill a row up to whole lanes.
+        let taps = (2 * reach + 2).next_multiple_of(LANES);
+        let rows = (0..=fractions)
+            .flat_map(|row| {
+                let centre = reach as f64 + row as f64 / fractions as f64;
+                (0..taps).map(move |tap| kernel((tap as f64 - centre) / stretch, stretch))
             })
             .collect();
-        Self { table, stretch }
+        Self {
+            rows,
+            taps,
+            reach,
+            fractions,
+        }
     }
 
     /// The band-limited signal at `position`, counted in input samples; zero outside.
     #[must_use]
     pub fn at(&self, signal: &[f32], position: f64) -> f32 {
-        let reach = LOBES as f64 * self.stretch;
-        let first = ((position - reach).ceil().max(0.0)) as usize;
-        let last = (position + reach).floor().min(signal.len() as f64 - 1.0);
-        if last < first as f64 {
+        let whole = position.floor();
+        let row = (position - whole) * self.fractions as f64;
+        let between = row.fract() as f32;
+        let row = row as usize * self.taps;
+        let (low, high) = self.rows[row..row + 2 * self.taps].split_at(self.taps);
+        let first = whole as i64 - self.reach as i64;
+        let from = first.max(0);
+        let to = (first + self.taps as i64).min(signal.len() as i64);
+        if to <= from {
             return 0.0;
         }
-        let step = FINE as f64 / self.stretch;
-        let mut sum = 0.0f32;
-        for (i, x) in signal[first..=last as usize].iter().enumerate() {
-            let at = ((first + i) as f64 - position).abs() * step;
-            let index = at as usize;
-            let between = (at - index as f64) as f32;
-            let (a, b) = (self.table[index], self.table[index + 1]);
-            sum += x * (a + between * (b - a));
-        }
-        sum
+        let heard = &signal[from as usize..to as usize];
+        let skipped = (from - first) as usize;
+        let used = skipped..skipped + heard.len();
+        product(heard, &low[used.clone()], &high[used], between)
     }
+}
+
+/// The windowed sinc at `lobe`, for a sum over `stretch` input samples a lobe.
+fn kernel(lobe: f64, stretch: f64) -> f32 {
+    let x = lobe.abs();
+    if x >= LOBES as f64 {
+        return 0.0;
+    }
+    let sinc = if x == 0.0 {
+        1.0
+    } else {
+        (PI * x).sin() / (PI * x)
+    };
+    // Blackman window over the lobes (coefficients from memory; -58 dB sidelobes).
+    let w = x / LOBES as f64;
+    let window = 0.42 + 0.5 * (PI * w).cos() + 0.08 * (2.0 * PI * w).cos();
+    (sinc * window / stretch) as f32
+}
+
+/// Sum of the samples, each times its tap `between` two rows.
+fn product(samples: &[f32], low: &[f32], high: &[f32], between: f32) -> f32 {
+    let tap = |low: f32, high: f32| low + between * (high - low);
+    let mut sums = [0.0f32; LANES];
+    let (mut lows, mut highs) = (low.chunks_exact(LANES), high.chunks_exact(LANES));
+    let mut parts = samples.chunks_exact(LANES);
+    for ((part, low), high) in (&mut parts).zip(&mut lows).zip(&mut highs) {
+        for (i, sum) in sums.iter_mut().enumerate() {
+            *sum += part[i] * tap(low[i], high[i]);
+        }
+    }
+    let rest = parts.remainder().iter();
+    let rest = rest.zip(lows.remainder()).zip(highs.remainder());
+    sums.iter().sum::<f32>() + rest.map(|((x, a), b)| x * tap(*a, *b)).sum::<f32>()
 }
 
 #[cfg(test)]

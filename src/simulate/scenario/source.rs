@@ -53,13 +53,20 @@ pub enum SourceKind {
     Simplex,
     /// Bursts of data through the listener's set.
     DataBursts,
+    /// Bursts of data as two tones through the listener's set.
+    Packets,
+    /// Calls in digits of a keypad or in rows of tones through the listener's set.
+    Calls,
 }
 
 impl SourceKind {
     /// Whether it reaches the recorder by way of the listener's FM set.
     #[must_use]
     pub const fn by_radio(self) -> bool {
-        matches!(self, Self::Simplex | Self::DataBursts)
+        matches!(
+            self,
+            Self::Simplex | Self::DataBursts | Self::Packets | Self::Calls
+        )
     }
 }
 

@@ -1,7 +1,7 @@
 //! A fully connected layer over many rows at once.
 
 use ndarray::linalg::general_mat_mul;
-use ndarray::{Array1, Array2, ArrayView1, ArrayView2, Axis};
+use ndarray::{Array1, Array2, ArrayView1, ArrayView2, Axis, ShapeBuilder};
 
 /// `out = row * weights + bias` for each row.
 #[derive(Debug, Clone)]
@@ -34,18 +34,23 @@ impl Dense {
 
     /// All rows of `x`, one after the other; what is left of a row is dropped.
     pub fn apply(&self, x: &[f32]) -> Vec<f32> {
-        self.run(&self.bias.view(), x)
+        self.run(&self.bias.view(), x, self.weights.dim().0)
+    }
+
+    /// Rows that begin every `hop` values and so reach into each other; they are never copied.
+    pub fn slide(&self, x: &[f32], hop: usize) -> Vec<f32> {
+        self.run(&self.bias.view(), x, hop)
     }
 
     /// The same with another bias.
-    pub fn apply_from(&self, bias: &[f32], x: &[f32]) -> Vec<f32> {
-        self.run(&ArrayView1::from(bias), x)
+    pub fn slide_from(&self, bias: &[f32], x: &[f32], hop: usize) -> Vec<f32> {
+        self.run(&ArrayView1::from(bias), x, hop)
     }
 
-    fn run(&self, bias: &ArrayView1<f32>, x: &[f32]) -> Vec<f32> {
+    fn run(&self, bias: &ArrayView1<f32>, x: &[f32], hop: usize) -> Vec<f32> {
         let (inputs, outputs) = self.weights.dim();
-        let rows = x.len() / inputs;
-        let Ok(x) = ArrayView2::from_shape((rows, inputs), &x[..rows * inputs]) else {
+        let rows = (x.len() + hop).saturating_sub(inputs) / hop;
+        let Ok(x) = ArrayView2::from_shape((rows, inputs).strides((hop, 1)), x) else {
             return vec![0.0; rows * outputs];
         };
         let mut out = Array2::<f32>::zeros((rows, outputs));
@@ -65,6 +70,16 @@ pub fn rectify(values: &mut [f32]) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn rows_that_reach_into_each_other_are_as_if_they_were_written_out() {
+        let layer = Dense::new(vec![1.0, 2.0, 3.0, 10.0, 20.0, 30.0], vec![0.5]).unwrap();
+        let x: Vec<f32> = (0..14).map(|i| (i * i) as f32).collect();
+        let written: Vec<f32> = x.windows(6).step_by(2).flatten().copied().collect();
+        assert_eq!(layer.slide(&x, 2), layer.apply(&written));
+        assert_eq!(layer.slide(&x, 2).len(), 5);
+        assert!(layer.slide(&x[..5], 2).is_empty());
+    }
 
     #[test]
     fn each_row_is_multiplied_and_shifted() {

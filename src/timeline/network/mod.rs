@@ -23,6 +23,10 @@ pub const MODES: usize = 5;
 const FINE: usize = 4;
 /// Steps in a stride.
 const POOL: usize = 4;
+/// Values of a step.
+const STEP: usize = FINE * FEATURES;
+/// Steps worked on at a time where each stands for itself.
+const PART: usize = 1_024;
 /// Channels of the streams of steps.
 const NEAR: usize = 40;
 /// Channels of the stream of strides.
@@ -99,7 +103,7 @@ impl Network {
     /// What is wrong with the bytes.
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, String> {
         let mut file = weights::Weights::read(bytes)?;
-        let window = 3 * FINE * FEATURES;
+        let window = 3 * STEP;
         let (input, setting) = file.dense("in", window + STATIC, NEAR)?.split(window);
         Ok(Self {
             input,
@@ -122,8 +126,11 @@ impl Network {
         let (rows, fixed) = features(frames);
         // Whole strides: beyond the end there is nothing, as beyond the start.
         let strides = frames.len().div_ceil(FINE * POOL);
-        let windows = windows(&rows, strides * POOL);
-        let mut stream = self.input.apply_from(&self.setting.apply(&fixed), &windows);
+        let steps = strides * POOL;
+        let flat = padded(&rows, steps);
+        drop(rows);
+        let setting = self.setting.apply(&fixed);
+        let mut stream = self.input.slide_from(&setting, &flat, STEP);
         block::add_all(&self.near, &mut stream);
         let mut far = self.pool.apply(&block::normalised::<NEAR>(&stream));
         block::add_all(&self.far, &mut far);
@@ -138,21 +145,25 @@ impl Network {
             }
         }
         block::add_all(&self.late, &mut stream);
-        let stream = block::normalised::<NEAR>(&stream);
-        let mut fine = self.fine.apply(&windows);
-        dense::rectify(&mut fine);
-        let mut both = Vec::with_capacity(2 * stream.len());
-        for (a, b) in stream.chunks_exact(NEAR).zip(fine.chunks_exact(NEAR)) {
-            both.extend_from_slice(a);
-            both.extend_from_slice(b);
+        // What follows looks at one step at a time: a part of them after the other stays in the cache.
+        let mut log_chances = Vec::with_capacity(steps * FINE);
+        for (part, stream) in stream.chunks(PART * NEAR).enumerate() {
+            let (from, count) = (part * PART * STEP, stream.len() / NEAR);
+            let stream = block::normalised::<NEAR>(stream);
+            let mut fine = (self.fine).slide(&flat[from..from + (count + 2) * STEP], STEP);
+            dense::rectify(&mut fine);
+            let mut both = Vec::with_capacity(2 * stream.len());
+            for (a, b) in stream.chunks_exact(NEAR).zip(fine.chunks_exact(NEAR)) {
+                both.extend_from_slice(a);
+                both.extend_from_slice(b);
+            }
+            let mut mixed = self.mix.apply(&both);
+            dense::rectify(&mut mixed);
+            let logits = self.out.apply(&mixed);
+            let rows = logits.chunks_exact(Role::COUNT);
+            log_chances
+                .extend(rows.map(|row| log_softmax(row.try_into().unwrap_or([0.0; Role::COUNT]))));
         }
-        let mut mixed = self.mix.apply(&both);
-        dense::rectify(&mut mixed);
-        let logits = self.out.apply(&mixed);
-        let mut log_chances: Vec<[f32; Role::COUNT]> = logits
-            .chunks_exact(Role::COUNT)
-            .map(|row| log_softmax(row.try_into().unwrap_or([0.0; Role::COUNT])))
-            .collect();
         log_chances.truncate(frames.len());
         let mut modes = [0.0f32; MODES];
         let kinds = self.mode.apply(&far);
@@ -165,17 +176,14 @@ impl Network {
     }
 }
 
-/// For each step the features of the step before, its own and the step after; zeros outside.
-fn windows(rows: &[[f32; FEATURES]], steps: usize) -> Vec<f32> {
-    let mut flat = vec![0.0f32; FINE * FEATURES];
-    flat.extend(rows.iter().flatten());
-    flat.resize((steps + 2) * FINE * FEATURES, 0.0);
-    let size = FINE * FEATURES;
-    let mut windows = Vec::with_capacity(3 * size * steps);
-    for step in 0..steps {
-        windows.extend_from_slice(&flat[step * size..(step + 3) * size]);
-    }
-    windows
+/// The features with a step of zeros before them, and zeros after them up to one step beyond the
+/// last: each step sees the step before, its own and the step after.
+fn padded(rows: &[[f32; FEATURES]], steps: usize) -> Vec<f32> {
+    let mut flat = Vec::with_capacity((steps + 2) * STEP);
+    flat.resize(STEP, 0.0);
+    flat.extend_from_slice(rows.as_flattened());
+    flat.resize((steps + 2) * STEP, 0.0);
+    flat
 }
 
 fn log_softmax(row: [f32; Role::COUNT]) -> [f32; Role::COUNT] {

@@ -27,7 +27,7 @@ fn frame(row: &[f32; 11]) -> Frame {
 
 #[test]
 fn it_computes_what_the_fitting_program_computes() {
-    // Written by tests/training/example.py, which runs the same weights in JAX.
+    // Written by tests/training/example.py, which runs the same weights in PyTorch.
     let example: Example =
         serde_json::from_str(include_str!("../../../tests/training/example.json")).unwrap();
     let frames: Vec<Frame> = example.rows.iter().map(frame).collect();

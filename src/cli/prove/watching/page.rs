@@ -9,7 +9,8 @@ use std::collections::BTreeMap;
 /// An upper 95 % bound of a rate by which nothing was seen: -ln 0.05 events.
 const NONE_SEEN: f64 = 2.996;
 
-pub(super) fn page(played: &[Played], real: &[Played]) -> String {
+/// `chosen`: how many recordings were asked for, of how many in the part.
+pub(super) fn page(chosen: (usize, usize), played: &[Played], real: &[Played]) -> String {
     let pause_h = PAUSE.get() / 3_600.0;
     let hours = |list: &[&Played]| -> f64 {
         list.iter()
@@ -32,12 +33,16 @@ pub(super) fn page(played: &[Played], real: &[Played]) -> String {
          edit.\n\nSimulated recordings of the fit part of the corpus, each recording chain's one \
          after the other as one stream with {:.0} s of silence between them, and real recordings \
          of other things. The ear was fitted on the simulated ones, so they flatter it; nothing of \
-         the watch itself was fitted on them. It judges the last {:.0} s every {:.0} s, once \
-         something came straight back, and gives the alarm when {} looks in a row agree.\n\n",
+         the watch itself was fitted on them, but its rule for the alarm was chosen with them in \
+         view. It judges at most the last {:.0} s every {:.0} s, once something came straight back, \
+         and gives the alarm when {} looks in a row agree, each with a return more. Of the part's {} recordings {} were asked for; those that a voice-activated recorder cut are not \
+         played.\n\n",
         PAUSE.get(),
         tuning::WINDOW.get(),
         tuning::LOOK_EVERY.get(),
-        tuning::LOOKS_AGREE
+        tuning::LOOKS_AGREE,
+        chosen.1,
+        chosen.0
     );
     text.push_str("## How long an alarm takes\n\n");
     text.push_str(&format!(
