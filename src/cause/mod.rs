@@ -103,6 +103,7 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
         Label::Cause(cause) => cause,
         Label::Inconclusive => likeliest(&chosen.posterior),
     };
+    let odds = chosen.weighed.log10_odds(named);
     let mut evidence: Vec<Evidence> = EvidenceKind::ALL
         .into_iter()
         .filter_map(|kind| {
@@ -110,7 +111,7 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             Some(Evidence {
                 kind,
                 value,
-                log10_odds: chosen.weighed.log10_odds(kind, named),
+                log10_odds: odds[kind.index()],
             })
         })
         .collect();

@@ -75,10 +75,16 @@ impl Sums {
     /// The logs themselves, up to what all have in common.
     #[must_use]
     pub fn logs(&self) -> [f64; CAUSES] {
+        self.logs_at(1.0)
+    }
+
+    /// The same with this part of what each kind adds.
+    #[must_use]
+    pub fn logs_at(&self, part: f64) -> [f64; CAUSES] {
         let mut logs = self.base;
         for row in &self.kinds {
             for (sum, x) in logs.iter_mut().zip(row) {
-                *sum += x;
+                *sum += part * x;
             }
         }
         logs

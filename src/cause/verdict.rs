@@ -154,7 +154,8 @@ pub struct Evidence {
     pub kind: EvidenceKind,
     /// The value, in the unit of `kind`.
     pub value: f64,
-    /// log10 of P(value | label) / P(value | all other causes, weighted by their prior).
+    /// What it adds to the log10 odds of the label against all other causes; the items, and what
+    /// could not be measured, are together all that moved those odds.
     pub log10_odds: f64,
 }
 

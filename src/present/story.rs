@@ -4,6 +4,7 @@
 use crate::cause::verdict::{Cause, Verdict};
 use crate::check::Check;
 use crate::present::facts::Facts;
+use crate::present::wording::aspect;
 use crate::present::wording::cautions::{self, Caution};
 use crate::present::wording::evidence::{self, Weight};
 use crate::present::wording::figures::{self, Figure};
@@ -43,7 +44,7 @@ pub struct Story {
     pub recording: String,
 }
 
-/// One item of evidence in words.
+/// One item of evidence in words, with the weight of all that tells the same.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EvidenceLine {
     /// How heavily it weighs.
@@ -89,7 +90,8 @@ pub fn tell(check: &Check) -> Story {
 
 /// Evidence that decides something, and the rest.
 fn weighed(judged: &Verdict) -> (Vec<EvidenceLine>, Vec<EvidenceLine>) {
-    let lines = judged.evidence.iter().map(|item| EvidenceLine {
+    let items = aspect::gathered(&judged.evidence);
+    let lines = items.iter().map(|item| EvidenceLine {
         weight: evidence::weight(item.log10_odds),
         log10_odds: item.log10_odds,
         text: evidence::sentence(item),

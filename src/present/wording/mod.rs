@@ -2,6 +2,7 @@
 //! family; nothing here measures or decides.
 
 pub mod archive;
+pub mod aspect;
 pub mod causes;
 pub mod cautions;
 pub mod compare;

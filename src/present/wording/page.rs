@@ -22,9 +22,10 @@ pub const fn evidence_heading(label: Label) -> &'static str {
 
 /// How evidence is to be read on a page.
 pub const EVIDENCE_HOW: &str = "A bar to the right speaks for it, one to the left against it; each \
-     line across is a factor of ten.";
+     line across is a factor of ten. What measures the same thing counts as one.";
 /// How evidence is to be read on a terminal.
-pub const EVIDENCE_SIGNS: &str = "(+ for, - against; one sign is 2 to 1, two 10, three 100)";
+pub const EVIDENCE_SIGNS: &str = "(+ for, - against; one sign is 2 to 1, two 10, three 100; \
+     what measures the same thing counts as one)";
 /// Measurements that decide nothing, in one line.
 #[must_use]
 pub fn undecided(count_undecided: usize) -> String {
