@@ -53,7 +53,7 @@ mkdir -p corpus
 cp -r "$root/corpus/recordings" corpus/
 told 0-phone check corpus/recordings/cycling-phone-at-speaker.m4a --out phone
 cp phone/timeline.svg reports/phone.svg
-told 0-unsettled check corpus/recordings/fading-walk-stream.mp3
+told 0-unsettled check corpus/recordings/cycling-phone-too-short.m4a
 
 told 1-verdict check complaint.wav --out verdict
 cp verdict/timeline.svg reports/

@@ -4,7 +4,6 @@
 use super::measures::Measures;
 use super::trees::{self, Sums, Trees, softmax};
 use super::verdict::{Cause, EvidenceKind};
-use crate::tuning::cause::PRIORS;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::LN_10;
 
@@ -83,6 +82,7 @@ pub fn fit(cases: &[(Cause, Measures)]) -> Tables {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tuning::cause::PRIORS;
 
     fn kept() -> Vec<(Cause, Measures)> {
         serde_json::from_str(include_str!("../../corpus/fit-measures.json")).unwrap()
