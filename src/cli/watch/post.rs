@@ -182,9 +182,12 @@ mod tests {
                     let n = stream.read(&mut piece).unwrap();
                     got.extend_from_slice(&piece[..n]);
                 }
-                // No answer at all is a network that broke.
+                // No answer at all is a network that broke. One connection an answer: the next try
+                // must not go over this one while it closes.
                 if !answer.is_empty() {
-                    let head = format!("HTTP/1.1 {answer}\r\ncontent-length: 0\r\n\r\n");
+                    let head = format!(
+                        "HTTP/1.1 {answer}\r\nconnection: close\r\ncontent-length: 0\r\n\r\n"
+                    );
                     stream.write_all(head.as_bytes()).unwrap();
                 }
             }
