@@ -55,7 +55,8 @@ if [ "$#" -eq 0 ]; then
     npm install --prefix .cache/browser --no-audit --no-fund --silent
     .venv/bin/python tests/desk/browser/run.py "$built/debug/tailbeat" \
         .cache/browser/node_modules "$built/tmp/desk-pages"
-    TAILBEAT="$built/debug/tailbeat" .venv/bin/python -m pytest -q tests/desk/http
+    # Most of its time is waiting: for a disk, a lease, a desk that starts.
+    TAILBEAT="$built/debug/tailbeat" .venv/bin/python -m pytest -q -n 2 --dist worksteal tests/desk/http
     tests/outside/fetch_recordings.sh
     .venv/bin/python tests/outside/real_recordings_check.py "$built/debug/tailbeat" .cache/outside
 fi

@@ -85,7 +85,7 @@ pub async fn analysis(app: &App, recording: &Recording) -> Outcome<Analysis> {
     let now = progress(app, recording).await?;
     match now.state {
         "failed" => Ok(Analysis::Failed {
-            what: recording.fault.clone().unwrap_or_default(),
+            what: why(recording),
         }),
         "working" => Ok(Analysis::Working {
             share: now.share,
@@ -103,6 +103,14 @@ pub async fn analysis(app: &App, recording: &Recording) -> Outcome<Analysis> {
             })
         }
     }
+}
+
+/// Why it was not analysed. Where it is shown, the file's name stands already.
+fn why(recording: &Recording) -> String {
+    let fault = recording.fault.as_deref().unwrap_or_default();
+    let named = fault.strip_prefix(&recording.file_name);
+    let said = named.and_then(|rest| rest.strip_prefix(": "));
+    said.unwrap_or(fault).to_owned()
 }
 
 /// A recording's drawings.
@@ -142,7 +150,7 @@ pub fn row(
 ) -> Outcome<RecordingRow> {
     let count = |number: Option<i64>| usize::try_from(number.unwrap_or(0)).unwrap_or(0);
     let outcome = match (recording.state.as_str(), &recording.label) {
-        ("failed", _) => RowOutcome::Failed(recording.fault.clone().unwrap_or_default()),
+        ("failed", _) => RowOutcome::Failed(why(recording)),
         (_, Some(label)) => RowOutcome::Judged {
             label: label.clone(),
             probability: recording.probability.unwrap_or(0.0),

@@ -6,7 +6,7 @@ use sha2::{Digest, Sha256};
 /// Letters that cannot be mistaken for each other when read out; 32 of them, so 5 bits each.
 const LETTERS: &[u8; 32] = b"abcdefghjkmnpqrstuvwxyz023456789";
 /// 130 bits: nobody guesses it.
-const LENGTH: usize = 26;
+pub const LENGTH: usize = 26;
 
 /// A new word from the system's generator of secrets.
 #[must_use]

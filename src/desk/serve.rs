@@ -62,8 +62,15 @@ pub async fn desk(
     let claim = claim(&settings.place)?;
     let store = Store::open(&settings.place.database).await?;
     let objects = Objects::open(&settings.place.originals)?;
-    let listener = (tokio::net::TcpListener::bind(settings.listen).await)
-        .map_err(|fault| Error::io(format!("--listen {}", settings.listen), fault))?;
+    let listener = (tokio::net::TcpListener::bind(settings.listen).await).map_err(|fault| {
+        Error::BadSetting {
+            place: format!("--listen {}", settings.listen),
+            what: format!("nobody can listen there ({fault})"),
+            remedy: "another desk may be running already; stop it, or give another port, such as \
+                     --listen 127.0.0.1:8475"
+                .into(),
+        }
+    })?;
     let at = (listener.local_addr()).map_err(|fault| Error::io("--listen", fault))?;
     let public = settings.public.clone().unwrap_or(format!("http://{at}"));
     if !at.ip().is_loopback() && !public.starts_with("https://") {

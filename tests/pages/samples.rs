@@ -372,6 +372,7 @@ fn house() -> Vec<(String, String)> {
                 when: when(90 - 3 * n),
                 who: ["Ada", "a member", "Bo"][n as usize % 3].into(),
                 kind: ["signed_in", "recording_received", "verdict_corrected"][n as usize % 3].into(),
+                of: (n % 3 == 2).then(|| ("/recording/r1".into(), EVIL.into())),
                 about: ["", "voice memo 12.m4a to QQ0TB Nordau", "voice memo 12.m4a: weak or fading input to self-desense"][n as usize % 3].into(),
             }).collect(),
             kinds: vec!["signed_in".into(), "recording_received".into()],

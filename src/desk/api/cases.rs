@@ -3,13 +3,13 @@
 use super::Refusals;
 use super::take::{Body, Changes, Path, Reads, some_words, words};
 use super::types::{
-    CaseIn, CaseOut, CaseRecordingOut, KeyOut, PhaseIn, SiteIn, StateIn, TestIn, TestKind, TestOut,
-    WholeCaseOut,
+    CaseChangeIn, CaseIn, CaseOut, CaseRecordingOut, KeyOut, PhaseIn, SiteIn, StateIn, TestIn,
+    TestKind, TestOut, WholeCaseOut,
 };
 use crate::desk::casework::{chain, dossier, measuring, whole};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::fill;
-use crate::desk::http::{Desk, Told};
+use crate::desk::http::{Desk, TITLE_CHARS, Told, WORK_CHARS};
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -40,7 +40,7 @@ pub async fn new(
     Path(id): Path<String>,
     Body(typed): Body<CaseIn>,
 ) -> Told<(StatusCode, Json<CaseOut>)> {
-    let title = some_words("title", &typed.title, 120)?;
+    let title = some_words("title", &typed.title, TITLE_CHARS)?;
     app.store.repeater(&id).await?;
     let case = app.store.new_case(&id, &title, &by.name).await?;
     Ok((
@@ -87,6 +87,22 @@ pub async fn one(
         history: history.into_iter().map(Into::into).collect(),
         case: whole.case.into(),
     }))
+}
+
+/// States a case's title and what was repaired anew.
+#[utoipa::path(put, path = "/cases/{id}", tag = "cases", request_body = CaseChangeIn,
+    params(("id" = String, Path)), responses((status = 200, body = CaseOut), Refusals))]
+pub async fn change(
+    State(app): Desk,
+    _by: Changes,
+    Path(id): Path<String>,
+    Body(typed): Body<CaseChangeIn>,
+) -> Told<Json<CaseOut>> {
+    let title = some_words("title", &typed.title, TITLE_CHARS)?;
+    let work = words("work", &typed.work, WORK_CHARS)?;
+    app.store.title_case(&id, &title).await?;
+    app.store.note_work(&id, &work).await?;
+    Ok(Json(app.store.case(&id).await?.into()))
 }
 
 /// Deletes a case; its recordings stay with their repeater.

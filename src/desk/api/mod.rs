@@ -2,6 +2,7 @@
 //! that is made from the handlers themselves.
 
 mod cases;
+mod files;
 mod house;
 mod recordings;
 mod repeaters;
@@ -92,26 +93,35 @@ async fn description() -> Json<&'static utoipa::openapi::OpenApi> {
 fn both() -> (Router<Arc<App>>, utoipa::openapi::OpenApi) {
     let streamed = OpenApiRouter::new()
         .routes(routes!(repeaters::send_in))
+        .routes(routes!(files::take_in))
         .layer(DefaultBodyLimit::disable());
     let all = OpenApiRouter::new()
         .routes(routes!(repeaters::all, repeaters::new))
-        .routes(routes!(repeaters::one, repeaters::change))
+        .routes(routes!(
+            repeaters::one,
+            repeaters::change,
+            repeaters::delete
+        ))
         .routes(routes!(repeaters::trend))
         .routes(routes!(recordings::of_repeater))
         .routes(routes!(recordings::one, recordings::delete))
         .routes(routes!(recordings::progress))
+        .routes(routes!(recordings::again))
         .routes(routes!(recordings::check))
         .routes(routes!(recordings::original))
         .routes(routes!(recordings::correct))
         .routes(routes!(recordings::notes, recordings::note))
         .routes(routes!(cases::of_repeater, cases::new))
-        .routes(routes!(cases::one, cases::delete))
+        .routes(routes!(cases::one, cases::change, cases::delete))
         .routes(routes!(cases::state))
         .routes(routes!(cases::put_recording, cases::take_recording_out))
         .routes(routes!(cases::keep_test))
         .routes(routes!(cases::delete_test))
         .routes(routes!(cases::keep_site))
         .routes(routes!(cases::plan))
+        .routes(routes!(files::page))
+        .routes(routes!(files::bundle))
+        .routes(routes!(files::corrections))
         .routes(routes!(house::audit))
         .layer(DefaultBodyLimit::max(JSON_BYTES))
         .merge(streamed);

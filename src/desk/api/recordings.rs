@@ -107,6 +107,16 @@ pub async fn delete(
     }
 }
 
+/// Has a recording analysed again.
+#[utoipa::path(post, path = "/recordings/{id}/analysis", tag = "recordings",
+    params(("id" = String, Path)), responses((status = 202), Refusals))]
+pub async fn again(State(app): Desk, _by: Changes, Path(id): Path<String>) -> Told<StatusCode> {
+    app.store.recording(&id).await?;
+    app.store.again(&id).await?;
+    app.bell.notify_one();
+    Ok(StatusCode::ACCEPTED)
+}
+
 /// How far a recording's analysis is.
 #[utoipa::path(get, path = "/recordings/{id}/progress", tag = "recordings",
     params(("id" = String, Path)), responses((status = 200, body = Progress), Refusals))]

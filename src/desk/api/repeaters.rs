@@ -1,19 +1,18 @@
 //! Repeaters, and sending in for them.
 
 use super::Refusals;
-use super::take::{Body, Changes, Path, Query, Reads, some_words, within, words};
+use super::take::{Body, Changes, Path, Query, Reads, arriving, some_words, within, words};
 use super::types::{MonthOut, ReceivedOut, RepeaterIn, RepeaterOut, months};
 use crate::desk::app::Sent;
-use crate::desk::arriving::{self, Arriving};
-use crate::desk::fault::{Fault, Outcome};
-use crate::desk::http::{Desk, SILENCE, Told};
+use crate::desk::arriving::file_name;
+use crate::desk::fault::Outcome;
+use crate::desk::http::{Desk, Told, delete_all};
 use crate::desk::store::recordings::{HANG_S, Told as Remarks};
 use crate::desk::store::repeaters::Stated;
 use crate::desk::{secrets, trend as months_of};
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
-use futures_util::StreamExt;
 use serde::Deserialize;
 use utoipa::IntoParams;
 
@@ -75,6 +74,19 @@ pub async fn change(
     Ok(Json(RepeaterOut::of(repeater, &app.public)))
 }
 
+/// Deletes a repeater with its recordings and cases, for good.
+#[utoipa::path(delete, path = "/repeaters/{id}", tag = "repeaters",
+    params(("id" = String, Path)), responses((status = 204), Refusals))]
+pub async fn delete(
+    State(app): Desk,
+    Changes(by): Changes,
+    Path(id): Path<String>,
+) -> Told<StatusCode> {
+    app.store.repeater(&id).await?;
+    delete_all(&app, &id, &by.name).await?;
+    Ok(StatusCode::NO_CONTENT)
+}
+
 /// Month by month: cycles per hour, drops that come back, desense.
 #[utoipa::path(get, path = "/repeaters/{id}/trend", tag = "repeaters",
     params(("id" = String, Path)), responses((status = 200, body = Vec<MonthOut>), Refusals))]
@@ -118,16 +130,9 @@ pub async fn send_in(
 ) -> Told<(StatusCode, Json<ReceivedOut>)> {
     let repeater = app.store.repeater(&id).await?;
     let noticed = words("noticed", &query.noticed, 4000)?;
-    let name = arriving::file_name(&words("name", &query.name, 200)?);
+    let name = file_name(&words("name", &query.name, 200)?);
     app.room_for_one_more(&repeater.id).await?;
-    let mut file = Arriving::new(&app.incoming(), app.settings.limits.recording_bytes)?;
-    let mut stream = body.into_data_stream();
-    let cut = || Fault::Bad("the body broke off; send it again".into());
-    while let Some(bytes) =
-        (tokio::time::timeout(SILENCE, stream.next()).await).map_err(|_| cut())?
-    {
-        file.add(&bytes.map_err(|_| cut())?).await?;
-    }
+    let file = arriving(&app, body, app.settings.limits.recording_bytes).await?;
     let receipt = secrets::word();
     let sent = Sent {
         repeater: &repeater.id,
@@ -141,7 +146,7 @@ pub async fn send_in(
         },
         upload: None,
     };
-    let id = app.receive(file.finish().await?, sent).await?;
+    let id = app.receive(file, sent).await?;
     let receipt = format!("{}/receipt/{receipt}", app.public);
     Ok((StatusCode::CREATED, Json(ReceivedOut { id, receipt })))
 }

@@ -1,20 +1,21 @@
 //! How a request's parts are taken, with refusals in JSON.
 
 use crate::desk::app::App;
+use crate::desk::arriving::{Arriving, Whole};
 use crate::desk::fault::{Fault, Outcome};
-use crate::desk::http::Refusal;
-use crate::desk::http::may_change;
+use crate::desk::http::{Refusal, SILENCE, may_change};
 use crate::desk::store::rows::Visitor;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::header;
 use axum::http::request::Parts;
 use axum::response::{IntoResponse, Response};
+use futures_util::StreamExt;
 use serde::de::DeserializeOwned;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// Somebody with a bearer token, who may look.
-pub struct Reads;
+pub struct Reads(pub Visitor);
 /// Somebody with a bearer token, who may change things.
 pub struct Changes(pub Visitor);
 /// A body in JSON.
@@ -30,7 +31,7 @@ impl FromRequestParts<Arc<App>> for Reads {
     async fn from_request_parts(parts: &mut Parts, app: &Arc<App>) -> Result<Self, Response> {
         let found = visitor(parts, app).await;
         found
-            .map(|_| Self)
+            .map(Self)
             .map_err(|fault| Refusal(fault).into_response())
     }
 }
@@ -55,6 +56,22 @@ async fn visitor(parts: &Parts, app: &Arc<App>) -> Outcome<Visitor> {
         Some(token) => app.store.bearer(token.trim()).await?.ok_or(Fault::SignIn),
         None => Err(Fault::SignIn),
     }
+}
+
+/// A body that is a file, as far as it may go.
+///
+/// # Errors
+/// It breaks off, is larger than allowed, or cannot be kept.
+pub async fn arriving(app: &App, body: axum::body::Body, most: u64) -> Outcome<Whole> {
+    let mut file = Arriving::new(&app.incoming(), most)?;
+    let mut stream = body.into_data_stream();
+    let cut = || Fault::Bad("the body broke off; send it again".into());
+    while let Some(bytes) =
+        (tokio::time::timeout(SILENCE, stream.next()).await).map_err(|_| cut())?
+    {
+        file.add(&bytes.map_err(|_| cut())?).await?;
+    }
+    file.finish().await
 }
 
 impl<T: DeserializeOwned> FromRequest<Arc<App>> for Body<T> {

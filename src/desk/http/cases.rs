@@ -10,15 +10,17 @@ use crate::desk::casework::whole::{self, Whole};
 use crate::desk::casework::{chain, dossier};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::cases::Measured;
-use crate::desk::view::{CasePage, CaseRecording, CaseState, ChainForm, FiledTest, StateChange};
+use crate::desk::view::{
+    CasePage, CaseRecording, CaseState, ChainForm, FiledTest, Shell, StateChange,
+};
 use crate::desk::{fill, pages};
 use axum::extract::{Path, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 /// Longest title.
-const TITLE_CHARS: usize = 120;
+pub const TITLE_CHARS: usize = 120;
 /// Longest statement that still leaves the dossier on one sheet.
-const WORK_CHARS: usize = 100;
+pub const WORK_CHARS: usize = 100;
 /// Longest words beside a change of state.
 const WORDS_CHARS: usize = 4000;
 /// Most hysteresis that a squelch has.
@@ -33,7 +35,7 @@ const MOST_TEE_LOSS_DB: f64 = 100.0;
 pub async fn view(
     whole: &Whole,
     app: &App,
-    signed: &Signed,
+    shell: Shell,
     wrong: Option<(String, String)>,
 ) -> Outcome<CasePage> {
     let id = &whole.case.id;
@@ -58,7 +60,7 @@ pub async fn view(
     // What does not compare must not hide the rest of the page.
     let dossier = whole.comparison().ok().flatten();
     Ok(CasePage {
-        shell: signed.shell(),
+        shell,
         case: fill::case_card(&whole.case, count, &whole.repeater.name),
         repeater_id: whole.repeater.id.clone(),
         history: (history.into_iter())
@@ -90,7 +92,7 @@ pub async fn view(
 
 /// `GET /case/{id}`.
 pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown {
-    let view = view(&whole::read(&app, &id).await?, &app, &signed, None).await?;
+    let view = view(&whole::read(&app, &id).await?, &app, signed.shell(), None).await?;
     Ok(Html(pages::case(&view)))
 }
 
@@ -107,7 +109,13 @@ pub async fn done(
         Err(fault) if fault.is_ours() || matches!(fault, Fault::Missing) => Err(fault.into()),
         Err(fault) => {
             let wrong = Some((form.to_owned(), fault.words()));
-            let view = view(&whole::read(app, id).await?, app, &posted.signed, wrong).await?;
+            let view = view(
+                &whole::read(app, id).await?,
+                app,
+                posted.signed.shell(),
+                wrong,
+            )
+            .await?;
             Ok((fault.status(), Html(pages::case(&view))).into_response())
         }
     }

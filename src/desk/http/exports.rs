@@ -27,10 +27,18 @@ const STEP_BYTES: usize = 256 * 1024;
 
 /// `GET /case/{id}/page.html`: the whole case as one page that needs nothing else.
 pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown<Response> {
-    let whole = whole::read(&app, &id).await?;
-    let page = file(&app, &whole, &signed).await?;
+    Ok(page_of(&app, &id, &signed.visitor.name).await?)
+}
+
+/// A case as one page, for whoever asks for it.
+///
+/// # Errors
+/// There is none such, what is kept is damaged, or the database fails.
+pub async fn page_of(app: &App, id: &str, by: &str) -> Outcome<Response> {
+    let whole = whole::read(app, id).await?;
+    let page = file(app, &whole).await?;
     (app.store
-        .note_deed(&signed.visitor.name, "exported a page", &whole.case.title))
+        .note_deed(by, "exported a page", &whole.case.title))
     .await?;
     let headers = [
         (header::CONTENT_TYPE, "text/html; charset=utf-8".to_owned()),
@@ -44,8 +52,8 @@ pub async fn page(State(app): Desk, signed: Signed, Path(id): Path<String>) -> S
 }
 
 /// The whole case as one page.
-async fn file(app: &App, whole: &Whole, signed: &Signed) -> Outcome<String> {
-    let page = cases::view(whole, app, signed, None).await?;
+async fn file(app: &App, whole: &Whole) -> Outcome<String> {
+    let page = cases::view(whole, app, Shell::default(), None).await?;
     let mut filed = Vec::new();
     for (recording, phase) in &whole.recordings {
         filed.push(FiledRecording {
@@ -69,13 +77,21 @@ async fn file(app: &App, whole: &Whole, signed: &Signed) -> Outcome<String> {
 
 /// `GET /case/{id}/bundle.zip`.
 pub async fn bundle(State(app): Desk, signed: Signed, Path(id): Path<String>) -> Shown<Response> {
-    let whole = whole::read(&app, &id).await?;
-    let page = file(&app, &whole, &signed).await?;
-    let entries = make::entries(&app, &whole, page).await?;
+    Ok(bundle_of(&app, &id, &signed.visitor.name).await?)
+}
+
+/// A case with its originals, for whoever asks for it.
+///
+/// # Errors
+/// There is none such, an original cannot be had, or the database fails.
+pub async fn bundle_of(app: &App, id: &str, by: &str) -> Outcome<Response> {
+    let whole = whole::read(app, id).await?;
+    let page = file(app, &whole).await?;
+    let entries = make::entries(app, &whole, page).await?;
     (app.store
-        .note_deed(&signed.visitor.name, "exported a case", &whole.case.title))
+        .note_deed(by, "exported a case", &whole.case.title))
     .await?;
-    Ok(zipped(&app, entries, &whole.case.title).await?)
+    zipped(app, entries, &whole.case.title).await
 }
 
 /// `GET /repeater/{id}/corrections.zip`.
@@ -84,12 +100,20 @@ pub async fn corrections(
     signed: Signed,
     Path(id): Path<String>,
 ) -> Shown<Response> {
-    let repeater = app.store.repeater(&id).await?;
-    let entries = labelled::entries(&app, &repeater).await?;
+    Ok(corrections_of(&app, &id, &signed.visitor.name).await?)
+}
+
+/// What keepers corrected of a repeater's recordings, for whoever asks for it.
+///
+/// # Errors
+/// There is no such repeater, an original cannot be had, or the database fails.
+pub async fn corrections_of(app: &App, id: &str, by: &str) -> Outcome<Response> {
+    let repeater = app.store.repeater(id).await?;
+    let entries = labelled::entries(app, &repeater).await?;
     (app.store
-        .note_deed(&signed.visitor.name, "exported corrections", &repeater.name))
+        .note_deed(by, "exported corrections", &repeater.name))
     .await?;
-    Ok(zipped(&app, entries, &format!("{} corrections", repeater.name)).await?)
+    zipped(app, entries, &format!("{} corrections", repeater.name)).await
 }
 
 async fn zipped(app: &App, entries: Vec<make::Entry>, title: &str) -> Outcome<Response> {
@@ -130,7 +154,8 @@ fn shown(app: &App, signed: &Signed, wrong: Option<String>) -> Html<String> {
     }))
 }
 
-fn most(app: &App) -> u64 {
+/// Largest bundle that is taken, in bytes.
+pub fn most(app: &App) -> u64 {
     (app.settings.limits.recording_bytes).saturating_mul(BUNDLE_RECORDINGS)
 }
 
@@ -138,7 +163,7 @@ fn most(app: &App) -> u64 {
 pub async fn import_done(State(app): Desk, signed: Signed, form: Multipart) -> Shown<Response> {
     let by = &signed.may_change()?.name;
     let taken = async {
-        let file = bundle_of(&app, &signed, form).await?;
+        let file = bundle_in(&app, &signed, form).await?;
         take::take(&app, &file, by).await
     };
     match taken.await {
@@ -152,7 +177,7 @@ pub async fn import_done(State(app): Desk, signed: Signed, form: Multipart) -> S
 }
 
 /// The file of the form. Its token stands before it, so that nobody's forged form fills the disk.
-async fn bundle_of(app: &App, signed: &Signed, mut form: Multipart) -> Outcome<Arrived> {
+async fn bundle_in(app: &App, signed: &Signed, mut form: Multipart) -> Outcome<Arrived> {
     let cut = || Fault::Bad("the form broke off; send it again".into());
     let mut trusted = false;
     while let Some(mut part) = (tokio::time::timeout(SILENCE, form.next_field()).await)

@@ -7,6 +7,7 @@ use super::repeaters::{page_asked, slice};
 use crate::desk::app::App;
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::keepers::{KEEPER, READER};
+use crate::desk::store::rows;
 use crate::desk::view::{
     AccountPage, AuditLine, AuditPage, Invitation, KeeperLine, KeepersPage, TokenLine, Who,
 };
@@ -118,20 +119,31 @@ pub async fn audit(
     let lines = (app.store.audit(&kind, &words, slice(page, A_PAGE))).await?;
     let view = AuditPage {
         shell: signed.shell(),
-        lines: (lines.into_iter())
-            .map(|line| AuditLine {
-                when: fill::when(line.made_at),
-                who: line.who,
-                kind: line.kind,
-                about: line.about,
-            })
-            .collect(),
+        lines: (lines.into_iter()).map(audit_line).collect(),
         kinds: app.store.audit_kinds().await?,
         kind,
         words,
         pager: fill::pager(page, total, A_PAGE),
     };
     Ok(Html(pages::audit(&view)))
+}
+
+/// A line about something that is still there names it instead of its key.
+fn audit_line(line: rows::AuditLine) -> AuditLine {
+    let (key, rest) = line.about.split_once(": ").unwrap_or((&line.about, ""));
+    let recording = (line.file_name).map(|name| (format!("/recording/{key}"), name));
+    let of = recording.or_else(|| (line.title).map(|name| (format!("/case/{key}"), name)));
+    AuditLine {
+        when: fill::when(line.made_at),
+        about: if of.is_some() {
+            rest.to_owned()
+        } else {
+            line.about.clone()
+        },
+        of,
+        who: line.who,
+        kind: line.kind,
+    }
 }
 
 /// `GET /account`.

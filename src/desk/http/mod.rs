@@ -17,12 +17,14 @@ mod recordings;
 mod repeaters;
 
 pub use answer::{Refusal, Told};
+pub use cases::{TITLE_CHARS, WORK_CHARS};
+pub use exports::{bundle_of, corrections_of, most as most_of_a_bundle, page_of};
 pub use files::sound;
 pub use guard::{Fields, may_change};
 pub use member::SILENCE;
 pub use parts::PREFIX as PARTS_PREFIX;
 pub use recordings::{known_label, known_mode};
-pub use repeaters::{filter, slice};
+pub use repeaters::{delete_all, filter, slice};
 
 use super::api;
 use super::app::App;

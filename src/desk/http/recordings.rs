@@ -1,9 +1,9 @@
 //! One recording, for keepers.
 
-use super::Desk;
 use super::answer::{Shown, Told};
 use super::files::{alone, sound};
 use super::guard::{Fields, Posted, Signed};
+use super::{Desk, TITLE_CHARS};
 use crate::cause::verdict::{Cause, Label};
 use crate::desk::app::App;
 use crate::desk::fault::{Fault, Outcome};
@@ -20,9 +20,6 @@ use axum::response::{Html, Redirect, Response};
 
 /// Longest note.
 const NOTE_CHARS: usize = 8000;
-/// Longest title of a case.
-const TITLE_CHARS: usize = 120;
-
 /// `GET /recording/{id}`.
 pub async fn page(
     State(app): Desk,

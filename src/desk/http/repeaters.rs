@@ -262,7 +262,11 @@ pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) ->
     Ok(Redirect::to("/").into_response())
 }
 
-async fn delete_all(app: &App, id: &str, by: &str) -> Outcome<()> {
+/// Deletes a repeater with all that hangs on it.
+///
+/// # Errors
+/// There is none such, or the database fails.
+pub async fn delete_all(app: &App, id: &str, by: &str) -> Outcome<()> {
     let all = Filter {
         repeater: id.into(),
         ..Filter::default()

@@ -185,7 +185,7 @@ fn files(view: &CasePage) -> Markup {
             h2 { "Files" }
             p { "The whole case, to keep or to hand on:" }
             div.row {
-                a.press href=(format!("/case/{id}/page.html")) { "One page" }
+                a.press href=(format!("/case/{id}/page.html")) { "All on one page" }
                 a.press href=(format!("/case/{id}/bundle.zip")) { "Archive with originals and fingerprints" }
             }
         }

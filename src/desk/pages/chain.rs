@@ -4,12 +4,10 @@ use super::case::refused;
 use super::fields::{Field, form};
 use super::leaf;
 use crate::desk::view::{CasePage, LoadTest, SectionForm};
-use crate::present::site::leaf::Part;
+use crate::present::site::leaf::{Leaf, Part};
 use crate::site::chain::kinds::Kind;
 use maud::{Markup, html};
 
-/// Parts of the plan that stand open: its steps and their picture.
-const PLAN_PARTS: usize = 2;
 /// Columns of the chain. On a telephone each section is a block of its own, and each field brings
 /// its head along.
 const HEADS: [&str; 8] = [
@@ -40,7 +38,7 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
             }
             @if view.chain.kept { (results(view, may)) }
             @if let Some(plan) = &view.hunt {
-                (leaf::parts(plan, "search", PLAN_PARTS, "What it will take, what is suspected, what it rests on"))
+                (leaf::parts(plan, "search", in_the_open(plan), "What it will take, what is suspected, what it rests on"))
             }
             @if may {
                 (refused(view, "chain"))
@@ -51,6 +49,12 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
             }
         }
     }
+}
+
+/// The plan's steps and their picture stand open, while there is a plan.
+fn in_the_open(plan: &Leaf) -> usize {
+    let open = |part: &&Part| matches!(part, Part::Steps(..) | Part::Picture { .. });
+    plan.parts.iter().take_while(open).count()
 }
 
 fn opened(view: &CasePage) -> bool {

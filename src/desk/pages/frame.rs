@@ -100,7 +100,7 @@ fn bar(shell: &Shell) -> Markup {
                         a href="/" { "Repeaters" }
                         a href="/keepers" { "Keepers" }
                         @if who.role == Role::Keeper { a href="/import" { "Import" } }
-                        a href="/audit" { "Log" }
+                        @if who.role == Role::Keeper { a href="/audit" { "Log" } }
                     }
                     div.who {
                         a href="/account" { (who.name) }

@@ -1,5 +1,6 @@
 //! One analysis on a page: verdict, picture with its player, evidence, doubts, next step.
 
+use super::fields::sentence;
 use super::glyph;
 use crate::desk::view::{EventLine, EvidenceLine, Heard, Pictures};
 use crate::present::numbers::{clock, percent, span};
@@ -135,7 +136,7 @@ fn weighed(item: &EvidenceLine) -> Markup {
     html! {
         li {
             (glyph::balance(item.log10_odds.unwrap_or(0.0)))
-            p { (item.text) " " span.weight { (item.weight) "." } }
+            p { (item.text) " " span.weight { (sentence(&item.weight)) } }
         }
     }
 }

@@ -3,7 +3,9 @@
 use super::fields::{Field, form, token, wrong};
 use super::frame::{Kind, Page, moment};
 use super::{lists, words};
-use crate::desk::view::{AccountPage, AuditPage, ImportPage, KeeperLine, KeepersPage, Role, When};
+use crate::desk::view::{
+    AccountPage, AuditLine, AuditPage, ImportPage, KeeperLine, KeepersPage, Role, When,
+};
 use maud::{Markup, html};
 
 /// Who may come in.
@@ -14,7 +16,7 @@ pub fn keepers(view: &KeepersPage) -> String {
         h1 { "Keepers" }
         @if let Some(link) = &view.fresh_link {
             div.notice role="status" {
-                p { "Hand this link to whom you invited. It is shown now and never again, and works once:" }
+                p { "Give this link to the person you invited. It is shown now and never again, and works once:" }
                 p.link { code data-copy { (link) } }
             }
         }
@@ -22,7 +24,7 @@ pub fn keepers(view: &KeepersPage) -> String {
         @if may {
             section {
                 h2 { "Invite somebody" }
-                (form(&view.shell, "/keepers/invite", "row", &html! {
+                (form(&view.shell, "/keepers/invite", "row roomy", &html! {
                     (Field::new("for_whom", "Who is it for?", "").needed().show())
                     (Field::new("role", "As", Role::Reader.as_str()).id("invite-role").one_of(&roles()))
                     button.main { "Make the link" }
@@ -75,7 +77,7 @@ fn person(view: &KeepersPage, keeper: &KeeperLine, may: bool) -> Markup {
         @if may && !keeper.is_you {
             details {
                 summary aria-label=(format!("Change {name}")) { "Change" }
-                (form(&view.shell, &format!("/keepers/{id}/role"), "row", &html! {
+                (form(&view.shell, &format!("/keepers/{id}/role"), "row roomy", &html! {
                     (Field::new("role", &label, keeper.who.role.as_str()).id(&field).one_of(&roles()))
                     button { "Keep this" }
                 }))
@@ -120,7 +122,7 @@ pub fn audit(view: &AuditPage) -> String {
                 @for line in &view.lines {
                     li {
                         div.when { (moment(line.when)) }
-                        div.what { b { (said(&line.kind)) } p.quiet { (line.about) } }
+                        div.what { b { (said(&line.kind)) } (about(line)) }
                         div.outcome { (line.who) }
                     }
                 }
@@ -129,6 +131,27 @@ pub fn audit(view: &AuditPage) -> String {
         }
     };
     Page::new(Kind::Desk, "Log", &view.shell).around(&body)
+}
+
+/// What it was done to, and what became of it. Verdicts and states are fixed words.
+fn about(line: &AuditLine) -> Markup {
+    let rest = match line.kind.as_str() {
+        "corrected a verdict" => words::known_verdict(&line.about).map(str::to_owned),
+        "moved a case" => Some(said(&line.about)),
+        // The key of a test, which is no longer there.
+        "deleted a test" if line.of.is_some() => Some(String::new()),
+        _ => None,
+    };
+    let rest = rest.unwrap_or_else(|| line.about.clone());
+    html! {
+        p.quiet {
+            @if let Some((address, name)) = &line.of {
+                a href=(address) { (name) }
+                @if !rest.is_empty() { ": " }
+            }
+            (rest)
+        }
+    }
 }
 
 /// A fixed word for people: `signed_in` as `signed in`.

@@ -1,5 +1,6 @@
 //! Lists of recordings and of cases.
 
+use super::fields::sentence;
 use super::frame::moment;
 use super::{glyph, words};
 use crate::desk::view::{CaseCard, Pager, RecordingRow, RowOutcome};
@@ -52,7 +53,7 @@ fn outcome(outcome: &RowOutcome) -> Markup {
     match outcome {
         RowOutcome::Pending => html! { div.outcome { span.quiet { "being listened to" } } },
         RowOutcome::Failed(why) => html! {
-            div.outcome { span.failed { "not analysed" } p.quiet { (why) } }
+            div.outcome.whole { span.failed { "not analysed" } p.quiet { (sentence(why)) } }
         },
         RowOutcome::Judged {
             label,

@@ -1,5 +1,6 @@
 //! The receipt: what came of a recording, for whoever sent it in.
 
+use super::fields::sentence;
 use super::frame::{Kind, Page, moment};
 use super::{heard, progress, words};
 use crate::desk::view::{Analysis, Heard, Pictures, Receipt, Remarks, Squelch};
@@ -30,7 +31,7 @@ fn outcome(view: &Receipt) -> Markup {
         Analysis::Waiting { .. } | Analysis::Working { .. } => waits(view),
         Analysis::Failed { what } => html! {
             h1 { "It could not be analysed" }
-            p.lead { (what) }
+            p.lead { (sentence(what)) }
             p { "The file itself is safe here, and the keeper of the repeater can see it." }
         },
         Analysis::Done { heard, pictures } => done(heard, pictures),

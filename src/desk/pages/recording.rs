@@ -1,6 +1,6 @@
 //! One recording, for keepers.
 
-use super::fields::{Field, form};
+use super::fields::{Field, form, sentence};
 use super::frame::{Kind, Page, moment};
 use super::receipt::remarks;
 use super::{glyph, heard, progress, words};
@@ -61,7 +61,7 @@ fn analysis(view: &RecordingPage) -> Markup {
         },
         Analysis::Failed { what } => html! {
             h1 { "It could not be analysed" }
-            p.lead { (what) }
+            p.lead { (sentence(what)) }
             (said(view))
             audio controls preload="metadata" src=(sound) aria-label="The recording" {}
         },
@@ -120,10 +120,7 @@ pub fn corrected(view: &RecordingPage) -> Markup {
 
 fn correct(view: &RecordingPage) -> Markup {
     let now = view.correction.as_ref();
-    let mut choices = vec![(
-        String::new(),
-        "the program is right, or I do not know".to_owned(),
-    )];
+    let mut choices = vec![(String::new(), "as the program says".to_owned())];
     choices.extend(
         words::verdicts()
             .into_iter()
@@ -143,7 +140,7 @@ fn correct(view: &RecordingPage) -> Markup {
                 (Field::new("label", "The cause, if you know better", now.map_or("", |c| &c.label))
                     .one_of(&choices))
                 (Field::new("why", "How do you know?", now.map_or("", |c| &c.why)).show())
-                (Field::new("hang_s", "The repeater\u{2019}s hang time in seconds, if you know it", &hang)
+                (Field::new("hang_s", "The repeater's hang time in seconds, if you know it", &hang)
                     .number().show())
                 (Field::new("mode", "How it was listened to, if you know that", mode).one_of(&modes))
                 button { "Keep this" }

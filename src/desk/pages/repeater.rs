@@ -86,9 +86,9 @@ fn filters(id: &str, filter: &Filter) -> Markup {
         form.filters method="get" action=(format!("/repeater/{id}")) role="search" {
             div.row {
                 (Field::new("verdict", "Verdict", &filter.verdict).one_of(&verdicts))
+                (Field::new("q", "Words", &filter.words).kind("search").show())
                 (Field::new("from", "From", &filter.from).kind("date").show())
                 (Field::new("to", "To", &filter.to).kind("date").show())
-                (Field::new("q", "Words", &filter.words).kind("search").show())
                 label.check { input type="checkbox" name="unseen" value="yes" checked[filter.unseen]; "Only new ones" }
                 button { "Show" }
             }

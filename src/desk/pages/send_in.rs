@@ -62,7 +62,7 @@ fn sound(view: &SendIn) -> Markup {
                 p.or { "or" }
                 div.ready {
                     button type="button" data-record { span.dot aria-hidden="true" {} "Record right here" }
-                    p.hint { "With this telephone's microphone, held to the radio's loudspeaker." }
+                    p.hint { "With this device's microphone, held to the radio's loudspeaker." }
                 }
                 div.running hidden {
                     p.time role="timer" { "0:00" }

@@ -4,8 +4,9 @@ use super::words;
 use crate::desk::view::{Trend, TrendMonth};
 use maud::{Markup, html};
 
-/// Months drawn at most, the latest.
+/// Months drawn at most, the latest: on a screen, and on a telephone of 360 dots.
 const MOST_MONTHS: usize = 24;
+const MOST_NARROW: usize = 10;
 /// From month to month, dots.
 const STEP: f64 = 30.0;
 /// Height of one row, dots.
@@ -24,6 +25,16 @@ const ROWS: [(&str, &str, f64, Value); 3] = [
     ("Desense measured", "dB", 3.0, |m| m.desense_db),
 ];
 
+/// Columns of the numbers. On a telephone each month is a block, and each number brings its head.
+const HEADS: [&str; 6] = [
+    "month",
+    "recordings",
+    "minutes",
+    "cycles an hour",
+    "came straight back",
+    "desense, dB",
+];
+
 /// The section.
 pub fn trend(trend: &Trend) -> Markup {
     html! {
@@ -34,7 +45,8 @@ pub fn trend(trend: &Trend) -> Markup {
                     "Only of what was sent in: people record when it is bad. A month with few \
                      minutes says little."
                 }
-                (picture(&trend.months))
+                figure.wide { (picture(&trend.months, MOST_MONTHS)) }
+                figure.narrow { (picture(&trend.months, MOST_NARROW)) }
                 (table(&trend.months))
             }
         }
@@ -44,22 +56,20 @@ pub fn trend(trend: &Trend) -> Markup {
 /// Room for the longest heading above a row.
 const NARROWEST: f64 = 330.0;
 
-fn picture(months: &[TrendMonth]) -> Markup {
-    let shown = &months[months.len().saturating_sub(MOST_MONTHS)..];
+fn picture(months: &[TrendMonth], most: usize) -> Markup {
+    let shown = &months[months.len().saturating_sub(most)..];
     let width = (LEFT + STEP * shown.len() as f64).max(NARROWEST);
     let height = ROW * ROWS.len() as f64 + 24.0;
     html! {
-        div.scroll tabindex="0" role="group" aria-label="Trend as a picture" {
-            svg.trend viewBox=(format!("0 0 {width:.0} {height:.0}")) width=(format!("{width:.0}"))
-                height=(format!("{height:.0}")) role="img" aria-label="Trend; the table below has the numbers" {
-                @for (n, (name, unit, least, value)) in ROWS.iter().enumerate() {
-                    (bars(shown, ROW * n as f64, width, (name, unit), *least, *value))
-                }
-                @for (n, month) in shown.iter().enumerate() {
-                    @if n % 2 == shown.len().saturating_sub(1) % 2 {
-                        text.soft x=(format!("{:.1}", LEFT + STEP * (n as f64 + 0.5))) y=(format!("{:.0}", height - 6.0))
-                            text-anchor="middle" { (short(&month.month)) }
-                    }
+        svg.trend viewBox=(format!("0 0 {width:.0} {height:.0}")) width=(format!("{width:.0}"))
+            height=(format!("{height:.0}")) role="img" aria-label="Trend; the table below has the numbers" {
+            @for (n, (name, unit, least, value)) in ROWS.iter().enumerate() {
+                (bars(shown, ROW * n as f64, width, (name, unit), *least, *value))
+            }
+            @for (n, month) in shown.iter().enumerate() {
+                @if n % 2 == shown.len().saturating_sub(1) % 2 {
+                    text.soft x=(format!("{:.1}", LEFT + STEP * (n as f64 + 0.5))) y=(format!("{:.0}", height - 6.0))
+                        text-anchor="middle" { (short(&month.month)) }
                 }
             }
         }
@@ -117,24 +127,20 @@ fn table(months: &[TrendMonth]) -> Markup {
         details {
             summary { "The numbers" }
             div.scroll tabindex="0" role="group" aria-label="Trend in numbers" {
-                table {
-                    thead { tr {
-                        @for head in ["month", "recordings", "minutes", "cycles an hour", "came straight back", "desense, dB"] {
-                            th scope="col" { (head) }
-                        }
-                    } }
+                table.months {
+                    thead { tr { @for head in HEADS { th scope="col" { (head) } } } }
                     tbody {
                         @for month in months.iter().rev() {
                             tr {
                                 th scope="row" { (month.month) }
-                                td { (month.recordings) }
-                                td { (format!("{:.0}", 60.0 * month.hours)) }
-                                td { (number(month.cycles_per_hour)) }
-                                td {
+                                td data-head=(HEADS[1]) { (month.recordings) }
+                                td data-head=(HEADS[2]) { (format!("{:.0}", 60.0 * month.hours)) }
+                                td data-head=(HEADS[3]) { (number(month.cycles_per_hour)) }
+                                td data-head=(HEADS[4]) {
                                     (words::of_trials(month.came_back, month.trials))
                                     @if let Some(share) = words::share_of(month.came_back, month.trials) { " (" (share) ")" }
                                 }
-                                td { (number(month.desense_db)) }
+                                td data-head=(HEADS[5]) { (number(month.desense_db)) }
                             }
                         }
                     }

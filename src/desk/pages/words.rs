@@ -8,7 +8,12 @@ use crate::timeline::types::ListeningMode;
 
 /// A verdict's fixed word as the trade says it.
 pub fn verdict(word: &str) -> &'static str {
-    label(word).map_or("unknown verdict", causes::trade_word)
+    known_verdict(word).unwrap_or("unknown verdict")
+}
+
+/// The same, where it is one.
+pub fn known_verdict(word: &str) -> Option<&'static str> {
+    label(word).map(causes::trade_word)
 }
 
 /// All verdicts as fixed word and the trade's word.

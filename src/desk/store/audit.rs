@@ -37,9 +37,14 @@ impl Store {
     /// # Errors
     /// The database fails.
     pub async fn audit(&self, kind: &str, words: &str, page: Slice) -> Outcome<Vec<AuditLine>> {
-        let sql = "SELECT made_at, who, kind, about FROM audit \
-                   WHERE ($1 = '' OR kind = $1) AND LOWER(who || ' ' || about) LIKE $2 \
-                   ORDER BY made_at DESC, id LIMIT $3 OFFSET $4";
+        // A line begins with the key of what it is about, where it is a recording or a case: names
+        // that members gave are not kept in it, so that a deletion takes them away here as well.
+        const { assert!(secrets::LENGTH == 26) };
+        let sql = "SELECT a.made_at, a.who, a.kind, a.about, r.file_name, c.title FROM audit a \
+                   LEFT JOIN recordings r ON r.id = SUBSTR(a.about, 1, 26) \
+                   LEFT JOIN cases c ON c.id = SUBSTR(a.about, 1, 26) \
+                   WHERE ($1 = '' OR a.kind = $1) AND LOWER(a.who || ' ' || a.about) LIKE $2 \
+                   ORDER BY a.made_at DESC, a.id LIMIT $3 OFFSET $4";
         Ok(sqlx::query_as(sql)
             .bind(kind)
             .bind(containing(words))

@@ -289,6 +289,10 @@ row! {
         kind: String,
         /// About what.
         about: String,
+        /// The recording's file, where it begins with the key of one that is still there.
+        file_name: Option<String>,
+        /// The case's title, likewise.
+        title: Option<String>,
     }
 }
 

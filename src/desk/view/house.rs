@@ -73,7 +73,9 @@ pub struct AuditLine {
     pub who: String,
     /// The fixed word of what was done.
     pub kind: String,
-    /// To what.
+    /// To what: address and name, where it is still there.
+    pub of: Option<(String, String)>,
+    /// What else there is to say.
     pub about: String,
 }
 

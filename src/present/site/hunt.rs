@@ -13,14 +13,15 @@ use crate::site::chain::tree::Tree;
 /// The whole answer.
 #[must_use]
 pub fn leaf(hunt: &Hunt) -> Leaf {
-    let mut parts = vec![Part::Steps("The plan", steps(hunt))];
-    parts.push(Part::Picture {
-        heading: "The plan as a picture",
-        svg: tree_picture::svg(hunt, None),
-        narrow: None,
-    });
-    // Where nothing is left to test, nothing is left to pay.
+    let mut parts = Vec::new();
+    // Where nothing is left to test, nothing is left to plan or to pay.
     if hunt.tree.tests() > 0 {
+        parts.push(Part::Steps("The plan", steps(hunt)));
+        parts.push(Part::Picture {
+            heading: "The plan as a picture",
+            svg: tree_picture::svg(hunt, None),
+            narrow: None,
+        });
         parts.push(Part::Figures(
             "What it will take on average",
             expected(hunt),
@@ -31,8 +32,7 @@ pub fn leaf(hunt: &Hunt) -> Leaf {
         parts.push(Part::List("Contradictions", contradictions(hunt)));
     }
     if !hunt.station.results.is_empty() {
-        let head = vec!["date", "load after", "desense", "looks"];
-        parts.push(Part::Table("Results so far", head, results(hunt)));
+        parts.push(results(hunt));
     }
     parts.push(Part::Table(
         "How much each section is suspected",
@@ -259,17 +259,26 @@ fn contradictions(hunt: &Hunt) -> Vec<String> {
         .collect()
 }
 
-fn results(hunt: &Hunt) -> Vec<Vec<String>> {
+/// A day's column stands only where a day was noted.
+fn results(hunt: &Hunt) -> Part {
+    let results = &hunt.station.results;
+    let dated = results.iter().any(|r| r.date.is_some());
     let row = |r: &crate::site::chain::TestResult| {
+        let date = dated.then(|| r.date.clone().unwrap_or_else(|| "not noted".into()));
         let desense = if r.stays { "stays" } else { "gone" };
-        vec![
-            r.date.clone().unwrap_or_else(|| "?".into()),
-            name(hunt, r.after).to_owned(),
+        let rest = [
+            name(hunt, r.after).into(),
             desense.into(),
             r.looks.to_string(),
-        ]
+        ];
+        date.into_iter().chain(rest).collect()
     };
-    hunt.station.results.iter().map(row).collect()
+    let head = dated.then_some("date").into_iter();
+    Part::Table(
+        "Results so far",
+        head.chain(["load after", "desense", "looks"]).collect(),
+        results.iter().map(row).collect(),
+    )
 }
 
 fn beliefs(hunt: &Hunt) -> Vec<Vec<String>> {
@@ -292,8 +301,8 @@ fn assumptions(hunt: &Hunt) -> Vec<String> {
     ];
     if hunt.station.sections.iter().any(|s| !s.weight_stated) {
         list.push(
-            "How often a kind of part is the culprit is rough common practice, no source; write \
-             your own weights into the site file."
+            "How often a kind of part is the culprit is rough common practice, no source; give a \
+             section that has failed before a higher weight (on the desk: suspicion)."
                 .into(),
         );
     }
@@ -306,7 +315,9 @@ fn assumptions(hunt: &Hunt) -> Vec<String> {
         ));
     } else {
         list.push(
-            "Every test tells the truth. For a fault that comes and goes, state shows.".into(),
+            "Every test tells the truth. For a fault that comes and goes, state the chance that one \
+             look shows it."
+                .into(),
         );
     }
     if let Some(looks) = hunt.looks_needed {

@@ -13,6 +13,8 @@ const BOX: (f64, f64) = (168.0, 38.0);
 const COLUMN: f64 = 236.0;
 const ROW: f64 = 50.0;
 const EDGE: f64 = 10.0;
+/// From line to line below the tree.
+const LINE: f64 = 16.0;
 
 /// Draws; `theme` is `None` on a page that brings its own colours.
 #[must_use]
@@ -30,13 +32,16 @@ pub fn svg(hunt: &Hunt, theme: Option<Theme>) -> String {
         number: 1,
     };
     sheet.branch(&hunt.tree, 0);
-    sheet.drawing.height = 2.0 * EDGE + ROW * sheet.row as f64 + 18.0;
-    let words =
-        "full line: the desense stays; broken line: it is gone; percent: chance to get there";
-    let y = sheet.drawing.height - 8.0;
-    sheet
-        .drawing
-        .text(Role::Soft, (EDGE, y), Anchor::Start, words);
+    let words = [
+        "full line: the desense stays; broken line: it is gone",
+        "percent: chance to get there",
+    ];
+    let below = 2.0 * EDGE + ROW * sheet.row as f64;
+    sheet.drawing.height = below + LINE * words.len() as f64 + 2.0;
+    for (n, words) in words.into_iter().enumerate() {
+        let at = (EDGE, below + LINE * n as f64 + 10.0);
+        sheet.drawing.text(Role::Soft, at, Anchor::Start, words);
+    }
     sheet.drawing.to_svg()
 }
 

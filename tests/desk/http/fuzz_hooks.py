@@ -25,6 +25,10 @@ def new_recording():
     return desk.post(path, content=random.Random(draw.random()).randbytes(64)).json()["id"]
 
 
+def new_repeater():
+    return desk.post("/repeaters", json={"name": "Fresh"}).json()["id"]
+
+
 def new_case():
     return desk.post(f"/repeaters/{THINGS['repeater']}/cases", json={"title": "Fresh"}).json()["id"]
 
@@ -44,7 +48,7 @@ def in_the_case():
 def keys(method, path):
     """Keys for the places of a path."""
     if path.startswith("/repeaters/"):
-        return {"id": THINGS["repeater"]}
+        return {"id": new_repeater() if method == "DELETE" else THINGS["repeater"]}
     if path.startswith("/recordings/"):
         return {"id": new_recording() if method == "DELETE" else THINGS["recording"]}
     of_case = {"id": THINGS["case"]}
@@ -72,6 +76,9 @@ def before_call(context, case, kwargs):
             case.body = {"kind": "tee", "phase": "before", "sheet": THINGS["worksheet"]}
         if path.endswith("/site"):
             case.body = {"site_toml": THINGS["site"]}
+    # Nor are most bytes an archive of a case.
+    if (case.method.upper(), path) == ("POST", "/cases") and draw.random() < SHARE:
+        case.body = desk.get(f"/cases/{THINGS['case']}/bundle").content
 
 
 @schemathesis.hook

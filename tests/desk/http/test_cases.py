@@ -135,6 +135,69 @@ def test_a_case_leaves_as_a_zip_and_comes_back(desk, desk_of):
     assert desk.keeper.post("/import", files=files).status_code == 403
 
 
+def test_programs_get_the_same_files_and_bring_them_back(desk):
+    repeater, case, found, post = case_with_everything(desk)
+    post(f"/recording/{found[QUIET]['id']}/correct", label="hand_keying", why="I keyed it")
+    key = case.rsplit("/", 1)[1]
+    changed = desk.api("PUT", f"/cases/{key}", json={"title": "Flaps in the rain", "work": "jumper renewed"})
+    assert (changed.json()["title"], changed.json()["work"]) == ("Flaps in the rain", "jumper renewed")
+    assert desk.api("PUT", f"/cases/{key}", json={"title": "  "}).status_code == 400
+    page = desk.api("GET", f"/cases/{key}/page")
+    assert page.headers["content-type"].startswith("text/html") and "Flaps in the rain" in page.text
+    bundle = desk.api("GET", f"/cases/{key}/bundle")
+    names = zipfile.ZipFile(io.BytesIO(bundle.content)).namelist()
+    assert bundle.headers["content-type"] == "application/zip" and "SHA256SUMS" in names
+    assert names == zipfile.ZipFile(io.BytesIO(desk.keeper.get(f"{case}/bundle.zip").content)).namelist()
+    labels = zipfile.ZipFile(io.BytesIO(desk.api("GET", f"/repeaters/{repeater}/corrections").content))
+    assert any(name.endswith(".truth.json") for name in labels.namelist())
+    back = desk.api("POST", "/cases", content=bundle.content)
+    assert back.status_code == 201, back.text
+    again = desk.api("GET", f"/cases/{back.json()['id']}").json()
+    assert again["case"]["title"] == "Flaps in the rain" and len(again["recordings"]) == 2
+    refused = desk.api("POST", "/cases", content=b"no zip")
+    assert refused.status_code == 400 and "this is no zip" in refused.json()["error"], refused.text
+    assert desk.incoming() == []
+    # The same deeds stand in the log.
+    done = [line["kind"] for line in desk.api("GET", "/audit").json()]
+    assert {"exported a page", "exported a case", "exported corrections", "imported a case"} <= set(done)
+    # Analysed again, it comes to the same.
+    desk.all_analysed(repeater)
+    one = found[DESENSE]["id"]
+    before = desk.api("GET", f"/recordings/{one}/check").json()
+    assert desk.api("POST", f"/recordings/{one}/analysis").status_code == 202
+    desk.all_analysed(repeater)
+    assert desk.api("GET", f"/recordings/{one}/check").json() == before
+    # A repeater goes with everything, and what another has as well stays.
+    assert again["case"]["repeater"] == repeater, "one of the same name is taken for the same"
+    other, link = desk.new_repeater(name="QQ0TC, west hill")
+    receipt_of(desk.send(link, "kept.wav", (sounds.CORPUS / QUIET).read_bytes()))
+    desk.all_analysed(other)
+    assert desk.api("DELETE", f"/repeaters/{repeater}").status_code == 204
+    assert desk.api("GET", f"/cases/{key}").status_code == 404
+    [left] = desk.originals()
+    assert left.read_bytes() == (sounds.CORPUS / QUIET).read_bytes()
+    assert desk.api("DELETE", f"/repeaters/{other}").status_code == 204
+    assert desk.originals() == [] and desk.rows("SELECT COUNT(*) FROM recordings") == [("0",)]
+
+
+def test_the_log_names_what_is_still_there(desk):
+    repeater, case, found, post = case_with_everything(desk)
+    one = found[QUIET]["id"]
+    post(f"/recording/{one}/correct", label="hand_keying", why="I keyed it")
+    lines = lambda: [
+        re.sub(r"\s+", " ", re.sub(r"<[^>]*>", "", line)).strip()
+        for line in re.findall(r'<div class="what">(.*?)</div>', desk.keeper.get("/audit").text)
+    ]
+    said = lines()
+    assert f"corrected a verdict{QUIET}: hand keying" in said, said
+    assert "moved a caseFlapping: confirmed" in said
+    assert f'href="/recording/{one}"' in desk.keeper.get("/audit").text
+    # A file's name goes with the recording.
+    assert desk.api("DELETE", f"/recordings/{one}").status_code == 204
+    assert QUIET not in desk.keeper.get("/audit").text
+    assert any(line.startswith(f"corrected a verdict{one}") for line in lines())
+
+
 def whole_repeater(desk, case):
     return desk.api("GET", f"/cases/{case.rsplit('/', 1)[1]}").json()["case"]["repeater"]
 

@@ -22,19 +22,25 @@ def long_recording():
 
 
 def without_length(kind, folder):
-    """The same, in a form that states no length: as a browser's recorder leaves it, or raw AAC."""
-    codec = {"webm": ["-c:a", "libopus", "-b:a", "16k"], "aac": ["-c:a", "aac"]}[kind]
+    """The same, in a form that states no length: as a browser's recorder leaves it, raw AAC, or MP3
+    without the header that counts its frames."""
+    codec = {
+        "webm": ["-c:a", "libopus", "-b:a", "16k"],
+        "aac": ["-c:a", "aac"],
+        # Each part with the same number of bits, yet no frame that says how many there are.
+        "mp3": ["-c:a", "libmp3lame", "-ar", "16000", "-b:a", "24k", "-write_xing", "0", "-id3v2_version", "0"],
+    }[kind]
     part = folder / f"part.{kind}"
     ffmpeg = ["ffmpeg", "-v", "error"]
     subprocess.run([*ffmpeg, "-i", "-", *codec, part], input=sounds.short(3, 10), check=True)
-    if kind == "aac":
+    if kind in ("aac", "mp3"):
         return part.read_bytes() * (MINUTES * 6)
     # As it is streamed: the part's own length would stand in the header otherwise.
     again = [*ffmpeg, "-stream_loop", str(MINUTES * 6 - 1), "-i", part, "-c", "copy", "-f", "webm", "-live", "1", "-"]
     return subprocess.run(again, capture_output=True, check=True).stdout
 
 
-@pytest.mark.parametrize("kind", ["webm", "aac"])
+@pytest.mark.parametrize("kind", ["webm", "aac", "mp3"])
 def test_where_no_length_is_stated_it_is_estimated_and_said_to_be(desk, kind, tmp_path):
     repeater, link = desk.new_repeater()
     receipt = receipt_of(desk.send(link, f"long.{kind}", without_length(kind, tmp_path)))

@@ -67,6 +67,45 @@ def test_the_trend_is_what_a_pencil_makes_of_it(desk):
         assert cycles in shown[month] and share in shown[month], (month, shown[month])
 
 
+def headings(page):
+    """What stands over each row of bars."""
+    said = re.findall(r'<text class="label".*?>(.*?)</text>', page)
+    return [re.sub(r"<[^>]*>", "", text).replace("\xa0", " ") for text in said]
+
+
+def test_a_row_without_a_value_says_so(desk):
+    repeater, link = desk.new_repeater()
+    assert "Month by month" not in desk.keeper.get(f"/repeater/{repeater}").text
+    # A hiss in which nothing ever drops.
+    receipt_of(desk.send(link, "0.wav", sounds.short(1)))
+    desk.all_analysed(repeater)
+    desk.rows("UPDATE recordings SET duration_s = 60, trials = NULL, came_back = NULL")
+    page = desk.keeper.get(f"/repeater/{repeater}").text
+    nothing = [
+        "Cycles an hour, up to 1", "Drops that came straight back: nothing yet", "Desense measured: nothing yet",
+    ]
+    # Once for a screen and once for a telephone.
+    assert headings(page) == nothing * 2
+    # Nor is nothing drawn as if it were none: a ring stands for it, no bar.
+    drawing = page[page.index('<svg class="trend"'):]
+    drawing = drawing[:drawing.index("</svg>")]
+    assert drawing.count('class="none"') == 2 and drawing.count('class="bar"') == 1
+    desk.rows("UPDATE recordings SET trials = 4, came_back = 1")
+    case = desk.api("POST", f"/repeaters/{repeater}/cases", json={"title": "Flapping"}).json()["id"]
+    test = {"kind": "backoff", "phase": "before", "day": "2031-05-04", "hysteresis_db": 2}
+    sheet = "backoff_db,trials,came_back\n2,5,5\n4,5,5\n6,5,0\n8,5,0\n"
+    assert desk.api("POST", f"/cases/{case}/tests", json=test | {"sheet": sheet}).status_code == 201
+    months = desk.api("GET", f"/repeaters/{repeater}/trend").json()
+    [measured] = [month["desense_db"] for month in months if month["desense_db"] is not None]
+    # It still comes back at 4 dB and no longer at 6; the squelch's 2 dB are added.
+    assert 6 <= measured <= 8
+    page = desk.keeper.get(f"/repeater/{repeater}").text
+    assert headings(page)[:3] == [
+        "Cycles an hour, up to 60", "Drops that came straight back, up to 100 %",
+        f"Desense measured, up to {measured:.0f} dB",
+    ]
+
+
 def test_what_was_heard_comes_to_the_figures_of_the_labels(desk):
     """From the sound to the trend: two recordings of known truth, received in the same month."""
     repeater, link = desk.new_repeater()

@@ -1,6 +1,7 @@
 """The real program as a process of its own, for the tests over HTTP and those through a browser."""
 
 import re
+import signal
 import subprocess
 import threading
 
@@ -31,6 +32,10 @@ class Program:
     def _drain(self):
         for line in self.process.stdout:
             self.said.append(line)
+
+    def freeze(self):
+        """It says nothing more, whatever it is told from now on."""
+        self.process.send_signal(signal.SIGSTOP)
 
     def kill(self):
         """As a power cut does it, as far as the process sees."""

@@ -16,6 +16,19 @@ pub struct CaseIn {
     pub title: String,
 }
 
+/// What a case is called, and what was repaired.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CaseChangeIn {
+    /// Its title.
+    #[schema(min_length = 1, max_length = 120, pattern = "\\S")]
+    pub title: String,
+    /// What was done between before and after.
+    #[serde(default)]
+    #[schema(max_length = 100)]
+    pub work: String,
+}
+
 /// A case in a list.
 #[derive(Serialize, ToSchema)]
 pub struct CaseOut {
