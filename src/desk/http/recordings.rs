@@ -20,6 +20,7 @@ use axum::response::{Html, Redirect, Response};
 
 /// Longest note.
 const NOTE_CHARS: usize = 8000;
+
 /// `GET /recording/{id}`.
 pub async fn page(
     State(app): Desk,

@@ -75,7 +75,7 @@ pub const fn phase(phase: Phase) -> &'static str {
 pub const fn role(role: Role) -> &'static str {
     match role {
         Role::Keeper => "keeper: judges and changes",
-        Role::Reader => "reader: sees everything, changes nothing",
+        Role::Reader => "reader: sees all, changes nothing",
     }
 }
 

@@ -229,7 +229,7 @@ def corrects_by_keyboard(browser, desk, file):
     browser.says("It was really")
     browser.type_at("The cause, if you know better", "linked", 120)
     browser.type_at("How do you know?", "Both ends were heard.")
-    browser.type_at("The repeater\u2019s hang time in seconds, if you know it", "2.5")
+    browser.type_at("The repeater's hang time in seconds, if you know it", "2.5")
     browser.type_at("How it was listened to, if you know that", "only")
     browser.enter_at("Keep this")
     browser.says("Both ends were heard.")
