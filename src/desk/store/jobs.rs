@@ -195,16 +195,41 @@ impl Store {
     /// The database fails.
     pub async fn again(&self, recording: &str) -> Outcome<()> {
         let mut work = self.work().await?;
+        self.hold(&mut work, recording).await?;
+        // The lease's number goes on: whoever still works at the old one does not end the new one.
+        let sql = "UPDATE jobs SET state = 'waiting', leased_by = NULL, share = NULL, due_at = $1, \
+                   made_at = $1, ended_at = NULL, endings = 0 WHERE recording = $2";
+        sqlx::query(sql)
+            .bind(now())
+            .bind(recording)
+            .execute(&mut *work)
+            .await?;
         for sql in [
             "DELETE FROM results WHERE recording = $1",
             "UPDATE recordings SET state = 'waiting', label = NULL, fault = NULL, \
              fault_code = NULL WHERE id = $1",
-            "DELETE FROM jobs WHERE recording = $1",
         ] {
             sqlx::query(sql).bind(recording).execute(&mut *work).await?;
         }
-        add(&mut work, recording).await?;
         Ok(work.commit().await?)
+    }
+
+    /// Keeps a recording's job from its worker until the commit. Whoever changes a recording and its
+    /// job takes the job first, as the worker does at the end of its work: the other way round the
+    /// two could wait for each other, and one of them would be refused.
+    ///
+    /// # Errors
+    /// The database fails.
+    pub(super) async fn hold(&self, work: &mut Work, recording: &str) -> Outcome<()> {
+        let sql = format!(
+            "SELECT recording FROM jobs WHERE recording = $1{}",
+            self.engine.for_update()
+        );
+        sqlx::query(sqlx::AssertSqlSafe(sql))
+            .bind(recording)
+            .fetch_optional(&mut **work)
+            .await?;
+        Ok(())
     }
 
     /// The state of a recording's job, how many wait before it, and how far the work is.

@@ -259,6 +259,7 @@ impl Store {
     /// There is none such, or the database fails.
     pub async fn delete_recording(&self, id: &str, by: &str) -> Outcome<Option<String>> {
         let mut work = self.work().await?;
+        self.hold(&mut work, id).await?;
         let sql = format!(
             "SELECT o.sha256, o.place FROM originals o JOIN recordings r ON r.sha256 = o.sha256 \
              WHERE r.id = $1{}",

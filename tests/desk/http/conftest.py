@@ -12,14 +12,23 @@ import pytest
 
 from desk import Desk
 
+# A server, its journal, and the databases of a few tests at a time.
+ROOM_BYTES = 3_000_000_000
 SERVER = sorted(pathlib.Path("/usr/lib/postgresql").glob("*/bin"))
+
+
+def in_memory():
+    """A folder in memory with room for a server's files, where this machine has one."""
+    shm = pathlib.Path("/dev/shm")
+    return shm if shm.is_dir() and shutil.disk_usage(shm).free > ROOM_BYTES else None
 
 
 class Cluster:
     """A private PostgreSQL server. It refuses to run as root. Its own files are not asked to be on the
     disk unless its power is to fail: a process that is killed loses nothing of what it has written."""
 
-    def __init__(self, within="/tmp", keeps=False):
+    def __init__(self, within=None, keeps=False):
+        within = within or in_memory() or "/tmp"
         assert SERVER, "no PostgreSQL server; tests/run.sh installs one"
         self.folder = pathlib.Path(tempfile.mkdtemp(prefix="desk-postgres-", dir=within))
         self.as_user = []
@@ -87,12 +96,15 @@ def cluster():
 def base(request, tmp_path):
     """A database that nobody has used: `None` for SQLite, else an address."""
     if request.param == "sqlite":
-        return None
+        yield None
+        return
     cluster = request.getfixturevalue("cluster")
     name = "d" + "".join(c for c in tmp_path.name.lower() if c.isalnum())[-50:]
-    words = ["psql", "-q", "-d", f"{cluster}/postgres", "-c", f"CREATE DATABASE {name}"]
-    subprocess.run(words, check=True)
-    return f"{cluster}/{name}"
+    words = ["psql", "-q", "-d", f"{cluster}/postgres", "-c"]
+    subprocess.run([*words, f"CREATE DATABASE {name}"], check=True)
+    yield f"{cluster}/{name}"
+    # Sixty of them at the end would take a disk half a minute.
+    subprocess.run([*words, f"DROP DATABASE {name} WITH (FORCE)"], check=True)
 
 
 @pytest.fixture

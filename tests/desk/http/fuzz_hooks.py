@@ -1,6 +1,7 @@
 """For schemathesis: keys of things that exist, in most requests, so that what lies behind a key is
 tried and not only that a made-up one is refused. What is deleted is made for that very request."""
 
+import functools
 import json
 import os
 import random
@@ -37,6 +38,12 @@ def new_test():
     test = {"kind": "tee", "phase": "before", "sheet": THINGS["worksheet"]}
     made = desk.post(f"/cases/{THINGS['case']}/tests", json=test)
     return made.json()["id"]
+
+
+@functools.cache
+def archive():
+    """The case as it was at the first request for it: it grows with every other one."""
+    return desk.get(f"/cases/{THINGS['case']}/bundle").content
 
 
 def in_the_case():
@@ -78,7 +85,7 @@ def before_call(context, case, kwargs):
             case.body = {"site_toml": THINGS["site"]}
     # Nor are most bytes an archive of a case.
     if (case.method.upper(), path) == ("POST", "/cases") and draw.random() < SHARE:
-        case.body = desk.get(f"/cases/{THINGS['case']}/bundle").content
+        case.body = archive()
 
 
 @schemathesis.hook

@@ -175,7 +175,8 @@ def test_a_job_waits_for_the_store(desk, bucket):
     bucket.go_away()
     desk.start()
     wait_until(lambda: "analysis of" in desk.log.read_text())
-    assert desk.rows("SELECT state, endings FROM jobs") == [("waiting", "0")]
+    # It is written down before the job is given back.
+    wait_until(lambda: desk.rows("SELECT state, endings FROM jobs") == [("waiting", "0")], 20)
     bucket.come_back()
     [one] = desk.all_analysed(repeater, 120)
     assert one["state"] == "done"

@@ -1,5 +1,6 @@
 """kill -9 again and again: what was acknowledged is there, and is analysed once."""
 
+import concurrent.futures
 import hashlib
 import os
 import random
@@ -11,6 +12,8 @@ import sounds
 from desk import PROGRAM, Desk, wait_until
 from members import Members
 
+# Recordings, keepers, and how often they ask.
+AT_ONCE, AGAIN = 6, 400
 KILLS = int(os.environ.get("DESK_KILLS", "50"))
 
 
@@ -114,6 +117,25 @@ def test_a_desk_that_is_asked_to_stop_gives_its_jobs_back(desk_of):
     assert desk.rows("SELECT COUNT(*) FROM jobs WHERE state = 'leased'") == [("0",)]
     desk.start()
     desk.all_analysed(repeater)
+
+
+def test_what_is_done_while_an_analysis_ends_does_not_get_in_its_way(desk_of):
+    """Keepers have recordings analysed again, and delete them, at the very moment of their ending."""
+    desk = desk_of("--most-an-hour", "1000", "--analyses", "2")
+    desk.set_up()
+    repeater, link = desk.new_repeater()
+    for n in range(AT_ONCE):
+        assert desk.send(link, f"{n}.wav", sounds.short(n, 0.5)).status_code == 303
+    ids = [one["id"] for one in desk.recordings(repeater)]
+    with concurrent.futures.ThreadPoolExecutor(AT_ONCE) as keepers:
+        again = lambda n: desk.api("POST", f"/recordings/{ids[n % AT_ONCE]}/analysis")
+        answers = list(keepers.map(again, range(AGAIN)))
+        assert {answer.status_code for answer in answers} == {202}, [a.text for a in answers if a.status_code != 202]
+        gone = list(keepers.map(lambda one: desk.api("DELETE", f"/recordings/{one}"), ids[1:]))
+    assert {answer.status_code for answer in gone} == {204}, [answer.text for answer in gone]
+    [left] = desk.all_analysed(repeater)
+    assert left["id"] == ids[0]
+    assert "deadlock" not in desk.log.read_text()
 
 
 def test_two_desks_do_not_share_a_folder(desk, base):
