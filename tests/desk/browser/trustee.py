@@ -235,7 +235,7 @@ def corrects_by_keyboard(browser, desk, file):
     browser.says("Both ends were heard.")
     standing = browser.text(".standing")
     assert "link loop" in standing and "2.50 s" in standing and "only noise bursts" in standing, standing
-    browser.type_at("The cause, if you know better", "the", 120)
+    browser.type_at("The cause, if you know better", "as", 120)
     browser.enter_at("Keep this")
     browser.says("It was really")
     assert not browser.all(".two .standing"), "and it is taken back again"
