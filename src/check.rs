@@ -1,14 +1,16 @@
 //! The staircase: the only place that calls the floors in order.
 
-use crate::acoustics::Analyser;
-use crate::acoustics::frames::{FrameBlock, Strip};
+use crate::acoustics::frames::Strip;
+use crate::acoustics::{Analyser, Leftover};
 use crate::cause::verdict::Verdict;
 use crate::intake::recording::{Recording, RecordingInfo};
 use crate::timeline::Reader;
 use crate::timeline::types::{ListeningMode, Timeline};
-use crate::units::Seconds;
+use crate::tuning::intake::{PIECE_SAMPLES, PIECES_AHEAD};
+use crate::units::{SampleRate, Seconds};
 use crate::{cause, intake};
 use std::convert::Infallible;
+use std::sync::mpsc;
 
 /// Everything that one recording told.
 #[derive(Debug, Clone, PartialEq)]
@@ -97,25 +99,127 @@ pub fn check_recording(
 /// # Errors
 /// As [`check_file`].
 pub fn check_by(
-    mut reader: Reader,
+    reader: Reader,
     mut recording: Box<dyn Recording>,
     options: &CheckOptions,
     progress: &mut dyn FnMut(Share),
 ) -> crate::Result<Check> {
-    let mut analyser = Analyser::new(recording.rate());
-    let mut take = |block: &FrameBlock| -> Result<(), Infallible> {
-        reader.push(block);
-        Ok(())
-    };
+    let mut ear = Ear::new(reader, recording.rate());
     while let Some(block) = recording.next_block()? {
-        let Ok(()) = analyser.push(block.samples, &mut take);
+        ear.hear(block.samples);
         let at = Seconds(block.start.get());
         if let Some(share) = Share::of(recording.as_ref(), at) {
             progress(share);
         }
     }
-    let (last, leftover) = analyser.finish();
-    let Ok(()) = take(&last);
+    conclude(ear.finish(), recording, options, progress)
+}
+
+/// Checks a recording on so many threads: one decodes, the others hear. What comes out is the same as
+/// on one. For a single long recording; many are better checked at the same time, each on one.
+///
+/// # Errors
+/// As [`check_file`].
+pub fn check_on(
+    threads: usize,
+    mut recording: Box<dyn Recording>,
+    options: &CheckOptions,
+    progress: &mut dyn FnMut(Share),
+) -> crate::Result<Check> {
+    let reader = Reader::new(options.mode);
+    if threads < 2 {
+        return check_by(reader, recording, options, progress);
+    }
+    let ear = Ear::new(reader.on(threads), recording.rate());
+    let heard = beside(ear, recording.as_mut(), progress)?;
+    conclude(heard, recording, options, progress)
+}
+
+/// What turns sound into what it holds, piece by piece.
+struct Ear {
+    analyser: Analyser,
+    reader: Reader,
+}
+
+impl Ear {
+    fn new(reader: Reader, rate: SampleRate) -> Self {
+        Self {
+            analyser: Analyser::new(rate),
+            reader,
+        }
+    }
+
+    fn hear(&mut self, samples: &[f32]) {
+        let reader = &mut self.reader;
+        let Ok(()) = (self.analyser).push(samples, &mut |block| -> Result<(), Infallible> {
+            reader.push(block);
+            Ok(())
+        });
+    }
+
+    fn finish(mut self) -> (Reader, Leftover) {
+        let (last, leftover) = self.analyser.finish();
+        self.reader.push(&last);
+        (self.reader, leftover)
+    }
+}
+
+/// A piece of sound on its way from the decoder to the ear: several of the decoder's blocks, for each
+/// step over costs time, and where each of them ends, for the ear takes them as they came.
+#[derive(Default)]
+struct Piece {
+    samples: Vec<f32>,
+    ends: Vec<usize>,
+}
+
+/// Decodes on this thread, where the progress is told, while the ear hears on another.
+fn beside(
+    mut ear: Ear,
+    recording: &mut dyn Recording,
+    progress: &mut dyn FnMut(Share),
+) -> crate::Result<(Reader, Leftover)> {
+    std::thread::scope(|scope| {
+        let (hand_over, pieces) = mpsc::sync_channel::<Piece>(PIECES_AHEAD);
+        let hears = scope.spawn(move || {
+            for piece in pieces {
+                let mut from = 0;
+                for end in piece.ends {
+                    ear.hear(&piece.samples[from..end]);
+                    from = end;
+                }
+            }
+            ear.finish()
+        });
+        let mut piece = Piece::default();
+        while let Some(block) = recording.next_block()? {
+            piece.samples.extend_from_slice(block.samples);
+            piece.ends.push(piece.samples.len());
+            let at = Seconds(block.start.get());
+            if piece.samples.len() >= PIECE_SAMPLES
+                && hand_over.send(std::mem::take(&mut piece)).is_err()
+            {
+                // The ear is gone, and tells why when it is joined.
+                break;
+            }
+            if let Some(share) = Share::of(recording, at) {
+                progress(share);
+            }
+        }
+        let _ = hand_over.send(piece);
+        drop(hand_over);
+        Ok(hears
+            .join()
+            .unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    })
+}
+
+/// From what was heard to what it means.
+fn conclude(
+    (reader, leftover): (Reader, Leftover),
+    recording: Box<dyn Recording>,
+    options: &CheckOptions,
+    progress: &mut dyn FnMut(Share),
+) -> crate::Result<Check> {
     let recording = recording.finish()?;
     let timeline = reader.finish(&recording, leftover.clipped_share);
     let verdict = cause::judge(&timeline, options.hang);

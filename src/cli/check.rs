@@ -1,11 +1,11 @@
 //! `tailbeat check FILE...`.
 
 use super::console::{self, Colour, Said, complain, say};
-use super::in_order::in_order;
+use super::in_order::{in_order, threads};
 use super::progress::Progress;
 use super::source::{STDIN, Source};
 use super::{FAILED, USAGE, help, outputs, station};
-use crate::check::{Check, CheckOptions, Share, check_recording};
+use crate::check::{Check, CheckOptions, Share, check_on};
 use crate::error::{Error, Result};
 use crate::present::json;
 use crate::present::text::{self, Style};
@@ -43,7 +43,7 @@ pub struct CheckArgs {
     /// File that states what you know of the station [default: tailbeat.toml, if there is one]
     #[arg(long, value_name = "FILE")]
     config: Option<PathBuf>,
-    /// Recordings worked on at a time [default: as many as there are cores]
+    /// Threads: recordings worked on at a time, and on a single one by so many [default: as many as there are cores]
     #[arg(
         short,
         long,
@@ -72,6 +72,13 @@ struct Plan {
     form: Form,
     markers: bool,
     jobs: usize,
+}
+
+impl Plan {
+    /// Threads for each recording: those that would have none of their own to work on.
+    fn threads_each(&self) -> usize {
+        threads(self.jobs) / self.items.len().max(1)
+    }
 }
 
 struct Item {
@@ -218,7 +225,7 @@ fn one(item: &Item, plan: &Plan, progress: &Progress) -> Result<Check> {
     let result = item
         .source
         .open()
-        .and_then(|recording| check_recording(recording, &plan.known, &mut share))
+        .and_then(|recording| check_on(plan.threads_each(), recording, &plan.known, &mut share))
         .and_then(|check| {
             if let Some(dir) = &item.out {
                 outputs::write(&item.source, &check, dir, plan.markers)?;

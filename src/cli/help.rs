@@ -50,6 +50,8 @@ Examples:
       some-recorder | tailbeat check - --json
   All of a folder's recordings, one result a line, on one core:
       tailbeat check logger/*.wav --json --jobs 1
+  A day's recording on one core instead of two, in a little less memory:
+      tailbeat check day.flac --jobs 1
   The clips of a voice-activated recorder, put together by their start times:
       tailbeat check --clips scanner/2026-03-14_*.wav
 

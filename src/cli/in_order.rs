@@ -51,6 +51,15 @@ where
     numbered(items, jobs, work, |n, result| take(&items[n], result))
 }
 
+/// As many threads as were asked for; 0 asks for as many as there are cores.
+pub fn threads(jobs: usize) -> usize {
+    if jobs == 0 {
+        std::thread::available_parallelism().map_or(1, usize::from)
+    } else {
+        jobs
+    }
+}
+
 fn numbered<T, R>(
     items: &[T],
     jobs: usize,
@@ -61,13 +70,8 @@ where
     T: Sync,
     R: Send,
 {
-    let threads = if jobs == 0 {
-        std::thread::available_parallelism().map_or(1, usize::from)
-    } else {
-        jobs
-    };
     let pool = ThreadPoolBuilder::new()
-        .num_threads(threads.min(items.len()).max(1))
+        .num_threads(threads(jobs).min(items.len()).max(1))
         .build()?;
     let (next, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
     let (sender, results) = mpsc::channel();

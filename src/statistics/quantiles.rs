@@ -38,7 +38,12 @@ pub fn quantile(values: &[f64], q: f64) -> Option<f64> {
 /// not hold NaN.
 #[must_use]
 pub fn select_f32(values: impl Iterator<Item = f32>, q: f64) -> f32 {
-    let mut all: Vec<f32> = values.collect();
+    select_in_f32(&mut values.collect::<Vec<f32>>(), q)
+}
+
+/// The same where the values may be put into another order: several quantiles of the same ones.
+#[must_use]
+pub fn select_in_f32(all: &mut [f32], q: f64) -> f32 {
     let Some(last) = all.len().checked_sub(1) else {
         return 0.0;
     };
@@ -102,6 +107,11 @@ mod tests {
             let want = quantile_sorted(&sorted, q).unwrap();
             let got = f64::from(select_f32(values.iter().copied(), q));
             assert!((got - want).abs() < 1e-5, "{q}: {got} {want}");
+        }
+        let mut mixed = values.clone();
+        for q in [0.9, 0.1, 0.5] {
+            let alone = select_f32(values.iter().copied(), q);
+            assert_eq!(select_in_f32(&mut mixed, q), alone);
         }
         assert_eq!(select_f32(std::iter::empty(), 0.5), 0.0);
     }

@@ -1,7 +1,7 @@
 //! DTMF digits (ITU-T Q.23 frequencies) by Goertzel filters on the block's sound.
 
 use super::tones::ToneRun;
-use crate::acoustics::frames::FrameBlock;
+use crate::acoustics::frames::{Frame, FrameBlock};
 use crate::units::{Hertz, Seconds};
 use std::f64::consts::PI;
 
@@ -26,6 +26,9 @@ const TWIST_DB: f64 = 9.0;
 /// Least tonality of a frame within a digit. The stronger of two tones that share at least
 /// [`SHARE`] of the power has 0.37 of it or more, and a frame of 16 ms sees a little less.
 const TONALITY_MIN: f32 = 0.2;
+/// Where the strongest line of such a frame lies, hertz: at one of the frequencies, give or take what
+/// 16 ms cannot tell apart. Nine in ten windows of plain noise fail here, before any filter has run.
+const LINES_HZ: [(f32, f32); 2] = [(625.0, 1010.0), (1130.0, 1720.0)];
 
 /// Digits of at least 40 ms, in order of time.
 pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
@@ -54,12 +57,14 @@ pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
         }
     };
     let filters = filters(rate);
+    // One of the three frames in the middle of the window, which lie within it or all but.
     let tonal = |at: usize| {
-        let frame =
-            |sample: usize| block.index_of(block.audio_start + Seconds(sample as f64 / rate));
-        block.frames[frame(at)..=frame(at + length)]
+        let middle = Seconds((at + length / 2) as f64 / rate);
+        let middle = block.index_of(block.audio_start + middle);
+        let last = (middle + 1).min(block.frames.len() - 1);
+        block.frames[middle.saturating_sub(1)..=last]
             .iter()
-            .any(|frame| frame.tonality >= TONALITY_MIN)
+            .any(like_a_digit)
     };
     let mut at = 0;
     while at + length <= block.audio.len() {
@@ -78,6 +83,12 @@ pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
     }
     close(&mut run);
     digits
+}
+
+/// Whether a frame may lie within a digit.
+fn like_a_digit(frame: &Frame) -> bool {
+    let near = |(low, high): &(f32, f32)| (*low..=*high).contains(&frame.peak_hz);
+    frame.tonality >= TONALITY_MIN && LINES_HZ.iter().any(near)
 }
 
 /// Row frequency of a digit, hertz.

@@ -30,6 +30,7 @@ use types::{ListeningMode, Timeline, Transmission, Warning};
 /// Reads blocks of frames as they come and keeps only what was found.
 pub struct Reader {
     network: Arc<Network>,
+    threads: usize,
     stated: Option<ListeningMode>,
     segments: Vec<segments::Segment>,
     tones: Vec<tones::ToneRun>,
@@ -50,6 +51,7 @@ impl Reader {
     pub fn by(network: Arc<Network>, stated: Option<ListeningMode>) -> Self {
         Self {
             network,
+            threads: 1,
             stated,
             segments: Vec::new(),
             tones: Vec::new(),
@@ -57,6 +59,12 @@ impl Reader {
             impressions: listening::Impressions::default(),
             end: Instant(0.0),
         }
+    }
+
+    /// Reads on so many threads: what is found is the same.
+    #[must_use]
+    pub fn on(self, threads: usize) -> Self {
+        Self { threads, ..self }
     }
 
     /// Reads one block, which repeats the last seconds of the one before.
@@ -68,7 +76,7 @@ impl Reader {
         let mut tones = tones::find(block);
         let heard = (block_end - block.start).get();
         let (stated, impressions) = (self.stated, &mut self.impressions);
-        let reading = reading::read(&self.network, block, |chances| {
+        let reading = reading::read(&self.network, self.threads, block, |chances| {
             impressions.hear(&chances.modes, heard);
             stated
                 .filter(|m| readable(*m))
@@ -117,6 +125,9 @@ impl Reader {
         }
         let cut = listening.mode == ListeningMode::NoGaps;
         let tone_starts: Vec<Instant> = self.tones.iter().map(|t| t.start).collect();
+        let drops = drops::list(&self.segments, &overs, self.end, cut, &tone_starts);
+        // Over days they are what takes most memory, and nothing below asks for them.
+        drop(self.segments);
         Timeline {
             carrier: overs
                 .iter()
@@ -128,7 +139,7 @@ impl Reader {
                 })
                 .collect(),
             events: events::list(&overs, &self.tones),
-            drops: drops::list(&self.segments, &overs, self.end, cut, &tone_starts),
+            drops,
             hang_time: hang::estimate(&overs),
             ctcss: ctcss::decide(&self.votes),
             listening,

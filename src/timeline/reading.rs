@@ -19,13 +19,14 @@ pub struct Reading {
     pub mode: ListeningMode,
 }
 
-/// Reads a block. `mode` gives the kind of listening, from the network's evidence on this block.
+/// Reads a block on so many threads. `mode` gives the kind of listening, from the network's evidence on this block.
 pub fn read(
     network: &Network,
+    threads: usize,
     block: &FrameBlock,
     mode: impl FnOnce(&Heard) -> ListeningMode,
 ) -> Reading {
-    let heard = network.hear(&block.frames);
+    let heard = network.hear(&block.frames, threads);
     let mode = mode(&heard);
     let open = mode == ListeningMode::OpenSquelch;
     let stretches = decode(&heard.log_chances, &|role| {

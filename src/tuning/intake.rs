@@ -171,3 +171,10 @@ pub const CLIP_CLOCK_SLACK: Seconds = Seconds(0.2);
 /// And by this share of the earlier clip's length: sample clocks of cheap recorders are off by
 /// up to a few parts in ten thousand.
 pub const CLIP_CLOCK_SLACK_SHARE: f64 = 1e-3;
+
+/// Samples that are handed from the decoder's thread to the ear's at a time: a third of a second at
+/// 192 kHz, eight at 8 kHz, and next to no time for the handing over.
+pub const PIECE_SAMPLES: usize = 1 << 16;
+
+/// Pieces that the decoder may be ahead: 2 MB.
+pub const PIECES_AHEAD: usize = 8;

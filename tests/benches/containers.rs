@@ -41,6 +41,8 @@ pub struct Timed {
     pub decode: Duration,
     /// The whole check.
     pub check: Duration,
+    /// The whole check on several threads.
+    pub threads: Duration,
     /// ffmpeg's decoding.
     pub ffmpeg: Option<Duration>,
     /// With its silence detection.
@@ -57,12 +59,13 @@ pub fn timed(dir: &Path, rounds: usize) -> Vec<Timed> {
         if !outsiders::encode(&wav, words, &path) {
             continue;
         }
-        let (mut decode, mut check) = (Vec::new(), Vec::new());
+        let (mut decode, mut check, mut threads) = (Vec::new(), Vec::new(), Vec::new());
         let (mut ffmpeg, mut silences) = (Vec::new(), Vec::new());
         for _ in 0..rounds {
             for (run, times) in [
                 (stages::decode_only as fn(&Path), &mut decode),
                 (stages::whole_check, &mut check),
+                (stages::check_on_threads, &mut threads),
             ] {
                 let begun = Instant::now();
                 run(&path);
@@ -77,6 +80,7 @@ pub fn timed(dir: &Path, rounds: usize) -> Vec<Timed> {
             name,
             decode: median(decode),
             check: median(check),
+            threads: median(threads),
             ffmpeg: of_all(ffmpeg),
             silences: of_all(silences),
         });

@@ -13,7 +13,7 @@ mod stages;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
-use tailbeat::check::{CheckOptions, check_file};
+use tailbeat::check::{CheckOptions, check_on};
 
 /// Length of the recording that is timed.
 const TIMED_S: u32 = 3600;
@@ -23,6 +23,8 @@ const ROUNDS: usize = 3;
 const LONG_HOURS: u32 = 168;
 /// The child that checks one file and tells its own memory is called with this word.
 const CHILD: &str = "--memory-of";
+/// So many threads does it use.
+const ON: &str = "--on";
 
 /// Everything that was measured.
 struct Measured {
@@ -32,6 +34,7 @@ struct Measured {
     ffmpeg: Option<Duration>,
     silences: Option<Duration>,
     memory_1_h_mb: f64,
+    memory_threads_mb: f64,
     hours: u32,
     memory_long_mb: f64,
     long_took: Duration,
@@ -46,7 +49,8 @@ fn main() {
         words.get(at + 1).cloned()
     };
     if let Some(file) = after(CHILD) {
-        println!("{}", own_peak_kb(Path::new(&file)));
+        let threads = after(ON).map_or(1, |n| n.parse().expect("a number of threads"));
+        println!("{}", own_peak_kb(Path::new(&file), threads));
         return;
     }
     // `cargo test --benches` only wants to know that it starts.
@@ -64,14 +68,15 @@ fn main() {
     let librosa = outsiders::librosa(&path, stages::WINDOW, stages::HOP);
     let ffmpeg = outsiders::ffmpeg(&path, false);
     let silences = outsiders::ffmpeg(&path, true);
-    let memory_1_h_mb = peak_mb(&path);
+    let memory_1_h_mb = peak_mb(&path, 1);
+    let memory_threads_mb = peak_mb(&path, stages::THREADS);
     std::fs::remove_file(&path).expect("the file that was made");
     let containers = containers::timed(dir.path(), ROUNDS);
     let path = dir.path().join("long.wav");
     let count = u64::from(hours) * 3_600 * u64::from(stages::RATE_HZ);
     long::write(&path, &stages::scene(), stages::RATE_HZ, count);
     let begun = Instant::now();
-    let memory_long_mb = peak_mb(&path);
+    let memory_long_mb = peak_mb(&path, 1);
     let measured = Measured {
         stages,
         containers,
@@ -79,6 +84,7 @@ fn main() {
         ffmpeg,
         silences,
         memory_1_h_mb,
+        memory_threads_mb,
         hours,
         memory_long_mb,
         long_took: begun.elapsed(),
@@ -115,11 +121,12 @@ fn load() -> String {
     text.split(' ').next().unwrap_or("unknown").to_owned()
 }
 
-/// Most memory that a process of its own held while it checked a file.
-fn peak_mb(path: &Path) -> f64 {
+/// Most memory that a process of its own held while it checked a file on so many threads.
+fn peak_mb(path: &Path, threads: usize) -> f64 {
     let child = Command::new(std::env::current_exe().expect("this program"))
         .arg(CHILD)
         .arg(path)
+        .args([ON, &threads.to_string()])
         .output()
         .expect("a process of its own");
     assert!(child.status.success(), "{child:?}");
@@ -130,8 +137,10 @@ fn peak_mb(path: &Path) -> f64 {
     kb * 1024.0 / 1e6
 }
 
-fn own_peak_kb(path: &Path) -> u64 {
-    let check = check_file(path, &CheckOptions::default(), &mut |_| {}).expect("a check");
+fn own_peak_kb(path: &Path, threads: usize) -> u64 {
+    let recording = tailbeat::intake::open(path).expect("a recording");
+    let check = check_on(threads, recording, &CheckOptions::default(), &mut |_| {});
+    let check = check.expect("a check");
     std::hint::black_box(&check);
     let status = std::fs::read_to_string("/proc/self/status").expect("Linux");
     let line = status.lines().find(|l| l.starts_with("VmHWM:"));

@@ -4,7 +4,7 @@ use realfft::RealFftPlanner;
 use std::hint::black_box;
 use std::path::Path;
 use tailbeat::acoustics::Analyser;
-use tailbeat::check::{CheckOptions, check_file};
+use tailbeat::check::{CheckOptions, check_file, check_on};
 use tailbeat::intake;
 use tailbeat::intake::recording::Recording;
 use tailbeat::simulate::{Scenario, render};
@@ -74,7 +74,7 @@ pub struct Stage {
 }
 
 /// The stages, each holding the one before; the second is the baseline.
-pub const STAGES: [Stage; 5] = [
+pub const STAGES: [Stage; 6] = [
     Stage {
         name: "decode only",
         run: decode_only,
@@ -96,10 +96,20 @@ pub const STAGES: [Stage; 5] = [
         },
     },
     Stage {
-        name: "whole check",
+        name: WHOLE,
         run: whole_check,
     },
+    Stage {
+        name: "whole check on two threads",
+        run: check_on_threads,
+    },
 ];
+
+/// The last of the stages on one thread.
+pub const WHOLE: &str = "whole check";
+
+/// Threads that a long recording is also checked on.
+pub const THREADS: usize = 2;
 
 /// What everything is measured by.
 pub const BASELINE: &str = "decode only and the FFTs";
@@ -109,9 +119,15 @@ pub fn decode_only(path: &Path) {
     each_block(path, |samples| _ = black_box(samples));
 }
 
-/// Everything, as the commands do it.
+/// Everything, as most commands do it.
 pub fn whole_check(path: &Path) {
     let check = check_file(path, &CheckOptions::default(), &mut |_| {});
+    black_box(check.expect("a check"));
+}
+
+/// The same on [`THREADS`], as the command `check` does it for one recording.
+pub fn check_on_threads(path: &Path) {
+    let check = check_on(THREADS, opened(path), &CheckOptions::default(), &mut |_| {});
     black_box(check.expect("a check"));
 }
 

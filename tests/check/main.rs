@@ -8,3 +8,4 @@ mod injury;
 mod laws;
 mod lookalikes;
 mod sound;
+mod threads;

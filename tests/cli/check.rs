@@ -145,6 +145,21 @@ fn the_same_recording_gives_the_same_bytes_on_one_core_and_on_several() {
 }
 
 #[test]
+fn a_single_recording_gives_the_same_bytes_on_two_threads_from_a_file_and_from_standard_input() {
+    let dir = folder();
+    let file = beat(dir.path(), "beat.wav", 40);
+    let bytes = std::fs::read(&file).unwrap();
+    let run = |what: &std::ffi::OsStr, jobs: &str| {
+        let mut command = tailbeat();
+        (command.arg("check").arg(what)).args(["--json", "--jobs", jobs]);
+        let assert = command.write_stdin(bytes.clone()).assert();
+        assert.success().get_output().stdout.clone()
+    };
+    assert_eq!(run(file.as_os_str(), "1"), run(file.as_os_str(), "2"));
+    assert_eq!(run("-".as_ref(), "1"), run("-".as_ref(), "2"));
+}
+
+#[test]
 fn what_is_stated_comes_back_and_flags_go_before_the_file() {
     let dir = folder();
     let file = beat(dir.path(), "beat.wav", 12);

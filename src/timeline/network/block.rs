@@ -36,23 +36,29 @@ pub fn stack<const W: usize>(
         .collect()
 }
 
-/// Adds what each block of a stack makes of the stream to it, one after the other.
-pub fn add_all<const W: usize>(blocks: &[Block<W>], stream: &mut [f32]) {
+/// A short stretch of a stream with what each block of a stack makes of it added, one after the other.
+pub fn add_all<const W: usize>(blocks: &[Block<W>], mut stream: Vec<f32>) -> Vec<f32> {
+    let mut next = vec![0.0f32; stream.len()];
     for block in blocks {
-        block.add_to(stream);
+        block.add(&stream, 0, &mut next);
+        std::mem::swap(&mut stream, &mut next);
     }
+    stream
 }
 
 impl<const W: usize> Block<W> {
-    fn add_to(&self, stream: &mut [f32]) {
+    /// Writes to `out` the rows of the stream from row `from` on, with what the block makes of them
+    /// added.
+    pub fn add(&self, stream: &[f32], from: usize, out: &mut [f32]) {
         let rows = stream.len() / W;
         let reach = self.dilation.min(rows.saturating_sub(1));
-        let calm = normalised::<W>(stream);
-        let mut mixed = vec![0.0f32; stream.len()];
-        for t in 0..rows {
-            let row = &mut mixed[t * W..(t + 1) * W];
+        let to = from + out.len() / W;
+        let first = from.saturating_sub(reach);
+        let calm = normalised::<W>(&stream[first * W..(to + reach).min(rows) * W]);
+        let mut mixed = vec![0.0f32; out.len()];
+        for (t, row) in (from..to).zip(mixed.chunks_exact_mut(W)) {
             let mut add = |at: usize, tap: &[f32]| {
-                let source = &calm[at * W..(at + 1) * W];
+                let source = &calm[(at - first) * W..(at - first + 1) * W];
                 for ((slot, x), k) in row.iter_mut().zip(source).zip(tap) {
                     *slot += x * k;
                 }
@@ -67,8 +73,9 @@ impl<const W: usize> Block<W> {
         }
         let mut up = self.up.apply(&mixed);
         dense::rectify(&mut up);
-        for (slot, x) in stream.iter_mut().zip(self.down.apply(&up)) {
-            *slot += x;
+        let down = self.down.apply(&up);
+        for ((slot, x), y) in out.iter_mut().zip(&stream[from * W..to * W]).zip(down) {
+            *slot = x + y;
         }
     }
 }

@@ -8,13 +8,15 @@
 mod block;
 mod dense;
 mod features;
+mod parts;
 mod weights;
 
 use super::roles::Role;
 use crate::acoustics::frames::Frame;
 use block::Block;
 use dense::Dense;
-use features::{FEATURES, STATIC, features};
+use features::{FEATURES, STATIC, Scale};
+use std::ops::Range;
 use std::sync::{Arc, LazyLock};
 
 /// Number of kinds of listening, in the order of [`ListeningMode`](super::types::ListeningMode).
@@ -25,8 +27,10 @@ const FINE: usize = 4;
 const POOL: usize = 4;
 /// Values of a step.
 const STEP: usize = FINE * FEATURES;
-/// Steps worked on at a time where each stands for itself.
-const PART: usize = 1_024;
+/// Steps worked on at a time; they make whole strides.
+const PART: usize = 512;
+/// Strides worked on at a time: as much work again.
+const FAR_PART: usize = 256;
 /// Channels of the streams of steps.
 const NEAR: usize = 40;
 /// Channels of the stream of strides.
@@ -120,51 +124,42 @@ impl Network {
         })
     }
 
-    /// Hears a run of frames.
+    /// Hears a run of frames, on so many threads: the outcome is the same.
     #[must_use]
-    pub fn hear(&self, frames: &[Frame]) -> Heard {
-        let (rows, fixed) = features(frames);
-        // Whole strides: beyond the end there is nothing, as beyond the start.
-        let strides = frames.len().div_ceil(FINE * POOL);
-        let steps = strides * POOL;
-        let flat = padded(&rows, steps);
-        drop(rows);
-        let setting = self.setting.apply(&fixed);
-        let mut stream = self.input.slide_from(&setting, &flat, STEP);
-        block::add_all(&self.near, &mut stream);
-        let mut far = self.pool.apply(&block::normalised::<NEAR>(&stream));
-        block::add_all(&self.far, &mut far);
+    pub fn hear(&self, frames: &[Frame], threads: usize) -> Heard {
+        let (scale, fixed) = features::learn(frames);
+        let run = Run {
+            network: self,
+            frames,
+            scale,
+            setting: self.setting.apply(&fixed),
+            // Whole strides: beyond the end there is nothing, as beyond the start.
+            steps: frames.len().div_ceil(FINE * POOL) * POOL,
+        };
+        let strides = run.steps / POOL;
+        let mut stream = vec![0.0f32; run.steps * NEAR];
+        let mut far = vec![0.0f32; strides * FAR];
+        let parts = (stream.chunks_mut(PART * NEAR))
+            .zip(far.chunks_mut(PART / POOL * FAR))
+            .enumerate();
+        parts::each(threads, parts, |(part, (stream, far))| {
+            run.near(part * PART, stream, far);
+        });
+        let mut next = vec![0.0f32; far.len()];
+        for block in &self.far {
+            let parts = next.chunks_mut(FAR_PART * FAR).enumerate();
+            parts::each(threads, parts, |(part, out)| {
+                block.add(&far, part * FAR_PART, out);
+            });
+            std::mem::swap(&mut far, &mut next);
+        }
+        drop(next);
         let far = block::normalised::<FAR>(&far);
-        let spread = self.spread.apply(&far);
-        for (steps, add) in stream
-            .chunks_exact_mut(POOL * NEAR)
-            .zip(spread.chunks_exact(NEAR))
-        {
-            for step in steps.chunks_exact_mut(NEAR) {
-                step.iter_mut().zip(add).for_each(|(slot, x)| *slot += x);
-            }
-        }
-        block::add_all(&self.late, &mut stream);
-        // What follows looks at one step at a time: a part of them after the other stays in the cache.
-        let mut log_chances = Vec::with_capacity(steps * FINE);
-        for (part, stream) in stream.chunks(PART * NEAR).enumerate() {
-            let (from, count) = (part * PART * STEP, stream.len() / NEAR);
-            let stream = block::normalised::<NEAR>(stream);
-            let mut fine = (self.fine).slide(&flat[from..from + (count + 2) * STEP], STEP);
-            dense::rectify(&mut fine);
-            let mut both = Vec::with_capacity(2 * stream.len());
-            for (a, b) in stream.chunks_exact(NEAR).zip(fine.chunks_exact(NEAR)) {
-                both.extend_from_slice(a);
-                both.extend_from_slice(b);
-            }
-            let mut mixed = self.mix.apply(&both);
-            dense::rectify(&mut mixed);
-            let logits = self.out.apply(&mixed);
-            let rows = logits.chunks_exact(Role::COUNT);
-            log_chances
-                .extend(rows.map(|row| log_softmax(row.try_into().unwrap_or([0.0; Role::COUNT]))));
-        }
-        log_chances.truncate(frames.len());
+        let mut log_chances = vec![[0.0f32; Role::COUNT]; frames.len()];
+        let parts = log_chances.chunks_mut(PART * FINE).enumerate();
+        parts::each(threads, parts, |(part, chances)| {
+            run.late(part * PART, &stream, &far, chances);
+        });
         let mut modes = [0.0f32; MODES];
         let kinds = self.mode.apply(&far);
         for row in kinds.chunks_exact(MODES) {
@@ -176,14 +171,79 @@ impl Network {
     }
 }
 
-/// The features with a step of zeros before them, and zeros after them up to one step beyond the
-/// last: each step sees the step before, its own and the step after.
-fn padded(rows: &[[f32; FEATURES]], steps: usize) -> Vec<f32> {
-    let mut flat = Vec::with_capacity((steps + 2) * STEP);
-    flat.resize(STEP, 0.0);
-    flat.extend_from_slice(rows.as_flattened());
-    flat.resize((steps + 2) * STEP, 0.0);
-    flat
+/// A run of frames that is being heard. It is worked on in parts that stay in the cache; where rows
+/// look at their neighbours, a part is worked out with some rows more on either side.
+struct Run<'a> {
+    network: &'a Network,
+    frames: &'a [Frame],
+    scale: Scale,
+    /// What the run's own values add to the input.
+    setting: Vec<f32>,
+    steps: usize,
+}
+
+impl Run<'_> {
+    /// The stream of steps before what is far is known, from step `from` on, and the strides that are
+    /// made of it.
+    fn near(&self, from: usize, stream: &mut [f32], far: &mut [f32]) {
+        let core = from..from + stream.len() / NEAR;
+        let wide = self.widened(&core, &NEAR_DILATIONS);
+        let flat = self.flat(&wide);
+        let made = (self.network.input).slide_from(&self.setting, &flat, STEP);
+        let made = block::add_all(&self.network.near, made);
+        stream.copy_from_slice(&made[(core.start - wide.start) * NEAR..][..stream.len()]);
+        far.copy_from_slice(&self.network.pool.apply(&block::normalised::<NEAR>(stream)));
+    }
+
+    /// The chances from step `from` on; `far` is known and scaled.
+    fn late(&self, from: usize, stream: &[f32], far: &[f32], chances: &mut [[f32; Role::COUNT]]) {
+        let core = from..(from + PART).min(self.steps);
+        let wide = self.widened(&core, &LATE_DILATIONS);
+        let strides = wide.start / POOL..wide.end.div_ceil(POOL);
+        let spread = (self.network.spread).apply(&far[strides.start * FAR..strides.end * FAR]);
+        let mut made = stream[wide.start * NEAR..wide.end * NEAR].to_vec();
+        for (step, row) in wide.clone().zip(made.chunks_exact_mut(NEAR)) {
+            let add = &spread[(step / POOL - strides.start) * NEAR..][..NEAR];
+            row.iter_mut().zip(add).for_each(|(slot, x)| *slot += x);
+        }
+        let made = block::add_all(&self.network.late, made);
+        let made = &made[(core.start - wide.start) * NEAR..][..core.len() * NEAR];
+        let made = block::normalised::<NEAR>(made);
+        let mut fine = self.network.fine.slide(&self.flat(&core), STEP);
+        dense::rectify(&mut fine);
+        let mut both = Vec::with_capacity(2 * made.len());
+        for (a, b) in made.chunks_exact(NEAR).zip(fine.chunks_exact(NEAR)) {
+            both.extend_from_slice(a);
+            both.extend_from_slice(b);
+        }
+        let mut mixed = self.network.mix.apply(&both);
+        dense::rectify(&mut mixed);
+        let logits = self.network.out.apply(&mixed);
+        for (slot, row) in chances.iter_mut().zip(logits.chunks_exact(Role::COUNT)) {
+            *slot = log_softmax(row.try_into().unwrap_or([0.0; Role::COUNT]));
+        }
+    }
+
+    /// The steps, and as many on either side as blocks of these dilations look at.
+    fn widened(&self, core: &Range<usize>, dilations: &[usize]) -> Range<usize> {
+        let reach: usize = dilations.iter().sum();
+        core.start.saturating_sub(reach)..(core.end + reach).min(self.steps)
+    }
+
+    /// The features of these steps, of the one before and of the one after: each step sees its
+    /// neighbours. Beyond the frames there are zeros.
+    fn flat(&self, steps: &Range<usize>) -> Vec<f32> {
+        let mut flat = vec![0.0f32; (steps.len() + 2) * STEP];
+        let (rows, _) = flat.as_chunks_mut::<FEATURES>();
+        let before = if steps.start == 0 { FINE } else { 0 };
+        let first = (steps.start * FINE)
+            .saturating_sub(FINE)
+            .min(self.frames.len());
+        for (row, frame) in rows[before..].iter_mut().zip(&self.frames[first..]) {
+            *row = self.scale.features(frame);
+        }
+        flat
+    }
 }
 
 fn log_softmax(row: [f32; Role::COUNT]) -> [f32; Role::COUNT] {

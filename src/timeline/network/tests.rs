@@ -31,7 +31,7 @@ fn it_computes_what_the_fitting_program_computes() {
     let example: Example =
         serde_json::from_str(include_str!("../../../tests/training/example.json")).unwrap();
     let frames: Vec<Frame> = example.rows.iter().map(frame).collect();
-    let heard = Network::shipped().hear(&frames);
+    let heard = Network::shipped().hear(&frames, 1);
     assert_eq!(heard.log_chances.len(), frames.len());
     for (i, want) in example.log_chances.iter().enumerate() {
         let got = &heard.log_chances[i * example.every];
@@ -57,13 +57,66 @@ fn it_computes_what_the_fitting_program_computes() {
 fn chances_sum_to_one_for_any_number_of_frames() {
     for count in [0usize, 1, 2, 3, 5, 16] {
         let frames = vec![Frame::default(); count];
-        let heard = Network::shipped().hear(&frames);
+        let heard = Network::shipped().hear(&frames, 1);
         assert_eq!(heard.log_chances.len(), count);
         for row in &heard.log_chances {
             let sum: f32 = row.iter().map(|x| x.exp()).sum();
             assert!((sum - 1.0).abs() < 1e-4, "{sum}");
         }
     }
+}
+
+/// Frames that are unlike each other, more than several parts of them.
+fn many(count: usize) -> Vec<Frame> {
+    let mut seed = 7u64;
+    let mut chance = || {
+        seed = (seed.wrapping_mul(6364136223846793005)).wrapping_add(1442695040888963407);
+        (seed >> 40) as f32 / (1u64 << 24) as f32
+    };
+    (0..count)
+        .map(|_| Frame {
+            level_db: -60.0 * chance(),
+            low_db: -60.0 * chance(),
+            bands_db: std::array::from_fn(|_| -60.0 * chance()),
+            tonality: chance(),
+            peak_hz: 3_000.0 * chance(),
+            peak: chance(),
+        })
+        .collect()
+}
+
+#[test]
+fn the_number_of_threads_changes_not_a_bit() {
+    let frames = many(7 * PART * FINE + 11);
+    let alone = Network::shipped().hear(&frames, 1);
+    for threads in [2, 3] {
+        assert_eq!(Network::shipped().hear(&frames, threads), alone);
+    }
+}
+
+#[test]
+fn a_part_is_heard_as_within_the_whole() {
+    // The second of three parts, worked out alone with its neighbours' rows, against one part that
+    // holds all of them.
+    let network = Network::shipped();
+    let frames = many(3 * PART * FINE);
+    let (scale, fixed) = features::learn(&frames);
+    let run = Run {
+        network: &network,
+        frames: &frames,
+        scale,
+        setting: network.setting.apply(&fixed),
+        steps: 3 * PART,
+    };
+    let made = |from: usize, count: usize| {
+        let mut stream = vec![0.0; count * NEAR];
+        let mut far = vec![0.0; count / POOL * FAR];
+        run.near(from, &mut stream, &mut far);
+        (stream, far)
+    };
+    let (whole, part) = (made(0, 3 * PART), made(PART, PART));
+    assert_eq!(part.0, whole.0[PART * NEAR..2 * PART * NEAR]);
+    assert_eq!(part.1, whole.1[PART / POOL * FAR..2 * PART / POOL * FAR]);
 }
 
 #[test]
@@ -92,8 +145,8 @@ fn gain_changes_nothing() {
         })
         .collect();
     let (a, b) = (
-        Network::shipped().hear(&frames),
-        Network::shipped().hear(&louder),
+        Network::shipped().hear(&frames, 1),
+        Network::shipped().hear(&louder, 1),
     );
     for (x, y) in a.log_chances.iter().zip(&b.log_chances) {
         for (p, q) in x.iter().zip(y) {

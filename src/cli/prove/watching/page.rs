@@ -13,9 +13,10 @@ const NONE_SEEN: f64 = 2.996;
 pub(super) fn page(chosen: (usize, usize), played: &[Played], real: &[Played]) -> String {
     let pause_h = PAUSE.get() / 3_600.0;
     let hours = |list: &[&Played]| -> f64 {
+        // From zero: `sum` begins at minus zero, and would show it where there is nothing.
         list.iter()
             .map(|p| p.length.get() / 3_600.0 + pause_h)
-            .sum()
+            .fold(0.0, |all, h| all + h)
     };
     let cycling: Vec<&Played> = played.iter().filter(|p| p.cycles()).collect();
     let other: Vec<&Played> = played.iter().filter(|p| !p.cycles()).collect();
