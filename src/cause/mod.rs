@@ -181,7 +181,7 @@ fn temper(
         None
     };
     let ceiling = match withheld {
-        _ if cycles == 0 => 0.05,
+        _ if cycles == 0 => tuning::NO_CYCLES_CEILING,
         Some(_) => tuning::UNHELD_CEILING,
         None => 1.0,
     };

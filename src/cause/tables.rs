@@ -105,11 +105,15 @@ mod tests {
         }
     }
 
+    fn log10_odds_of(p: f64) -> f64 {
+        (p / (1.0 - p)).log10()
+    }
+
     #[test]
     fn what_the_kinds_add_is_the_whole_of_what_moves_the_odds() {
         let tables = shipped();
         let base = tables.weigh(&[None; KINDS]).0.base;
-        let odds = |p: f64| (p / (1.0 - p)).log10();
+        let odds = log10_odds_of;
         let mut moved = 0;
         for (cause, measures) in kept().iter().step_by(20) {
             let weighed = tables.weigh(measures);
@@ -143,9 +147,12 @@ mod tests {
         let tables = fit(&(0..200).map(case).collect::<Vec<_>>());
         let weighed = tables.weigh(&case(0).1);
         assert!(weighed.posterior()[Cause::SelfDesense.index()] > 0.95);
-        // Against all other causes together, most of which no case ever had.
-        let odds = weighed.log10_odds(Cause::SelfDesense)[telling];
-        assert!(odds > 0.5, "{odds}");
+        // Nothing else was measured, so nothing else can have moved the odds.
+        let odds = |w: &Weighed| w.log10_odds(Cause::SelfDesense)[telling];
+        let moved =
+            log10_odds_of(weighed.posterior()[0]) - log10_odds_of(softmax(&weighed.0.base)[0]);
+        assert!((odds(&weighed) - moved).abs() < 1e-3, "{moved}");
+        assert!(odds(&weighed) > 1.0, "{moved}");
         let other = tables.weigh(&case(1).1);
         assert!(other.posterior()[Cause::HandKeying.index()] > 0.9);
         let odds = other.log10_odds(Cause::HandKeying);

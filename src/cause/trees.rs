@@ -7,7 +7,7 @@
 
 use super::verdict::{Cause, EvidenceKind};
 use crate::tuning::cause::{
-    LEAF_CASES_MIN, LEAF_RIDGE, LEAVES, PRIORS, TREE_KINDS_SHARE, TREE_RATE, TREE_ROUNDS,
+    LEAF_CASES_MIN, LEAF_RIDGE, LEAVES, PRIORS, TREE_CUTS, TREE_KINDS_SHARE, TREE_RATE, TREE_ROUNDS,
 };
 use rand::SeedableRng;
 use rand::seq::index::sample;
@@ -201,9 +201,6 @@ impl Pile {
     }
 }
 
-/// Most places of each kind at which a tree may fork.
-const CUTS: usize = 31;
-
 /// Every case's values as positions between the places at which trees may fork.
 struct Grid {
     /// For each kind.
@@ -220,8 +217,8 @@ impl Grid {
         for kind in 0..KINDS {
             let mut known: Vec<f64> = cases.iter().filter_map(|(_, v)| v[kind]).collect();
             known.sort_by(f64::total_cmp);
-            let mut own: Vec<f64> = (1..=CUTS)
-                .filter_map(|i| known.get(i * known.len() / (CUTS + 1)).copied())
+            let mut own: Vec<f64> = (1..=TREE_CUTS)
+                .filter_map(|i| known.get(i * known.len() / (TREE_CUTS + 1)).copied())
                 .collect();
             own.dedup();
             places.push(
@@ -240,7 +237,7 @@ impl Grid {
     /// The best fork of these cases by one kind: gain, cut, whether the unmeasured go first.
     fn fork(&self, kind: usize, cases: &[usize], slopes: &[Slope]) -> Option<(f64, usize, bool)> {
         let cuts = self.cuts[kind].len();
-        let mut piles = [Pile::default(); CUTS + 1];
+        let mut piles = [Pile::default(); TREE_CUTS + 1];
         let (mut whole, mut unknown) = (Pile::default(), Pile::default());
         for &case in cases {
             let place = self.places[kind][case];

@@ -54,7 +54,12 @@ pub const TREE_RATE: f64 = 0.08;
 /// Leaves of a tree: three questions, so that up to three measurements are seen together.
 pub const LEAVES: usize = 4;
 
-/// Fewest cases in a leaf: what fewer show may be chance.
+/// Places of each kind at which a tree may fork, by equal shares of the cases: about one place for every
+/// hundred of them.
+pub const TREE_CUTS: usize = 31;
+
+/// Fewest cases in a leaf: what fewer show may be chance. A recording is two cases, with what its user
+/// might state and without.
 pub const LEAF_CASES_MIN: usize = 20;
 
 /// How firmly a leaf is held at nothing: as by a dozen further cases of even chance, whose second
@@ -83,6 +88,10 @@ pub const DIGITS_SHARE_MIN: f64 = 0.5;
 /// Share of the prior in the posterior where a recorder cut the gaps out: the tables know no such
 /// recording whose labels say that it tells its cause.
 pub const CUT_PRIOR_SHARE: f64 = 0.5;
+
+/// Largest probability of self-desense where nothing came straight back: desense without cycling is
+/// not to be seen in a recording, nor to be excluded.
+pub const NO_CYCLES_CEILING: f64 = 0.05;
 
 /// Largest probability of self-desense where tails are missing, where digits key the transmissions,
 /// or in a few seconds of sound (the network was fitted on stretches of 24 s): as likely as not.
