@@ -67,6 +67,37 @@ pub fn rekey(drops: &[Drop]) -> Option<Rekey> {
     })
 }
 
+/// Distances from drop to drop, seconds.
+pub fn spacings(drops: &[Drop]) -> Vec<f64> {
+    drops
+        .windows(2)
+        .map(|pair| (pair[1].drop - pair[0].drop).get())
+        .collect()
+}
+
+/// The longest run of drops at even distances, as a range of `spacings`. A drop is heard more surely than
+/// the key-up before it, which noise of a room may hide: here nothing is asked of key-ups.
+pub fn evenest(spacings: &[f64]) -> Range<usize> {
+    let mut best = 0..0;
+    let mut from = 0;
+    while from < spacings.len() {
+        let (mut to, mut sum) = (from + 1, spacings[from]);
+        while let Some(next) = spacings.get(to) {
+            let mean = sum / (to - from) as f64;
+            if (next - mean).abs() > tuning::EVEN_DROPS_S.max(tuning::EVEN_DROPS_SHARE * mean) {
+                break;
+            }
+            sum += next;
+            to += 1;
+        }
+        if to - from > best.len() {
+            best = from..to;
+        }
+        from = to;
+    }
+    best
+}
+
 /// Runs of drops that came back with on-times alike, one miss in between allowed: the stretches
 /// in which something beats. Each range holds the drops of one run.
 pub fn runs(drops: &[Drop]) -> Vec<Range<usize>> {
@@ -100,4 +131,25 @@ pub fn runs(drops: &[Drop]) -> Vec<Range<usize>> {
         from = to.max(from + 1);
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_most_even_stretch_is_found_between_strays() {
+        let even = [4.6, 4.62, 4.58, 4.61];
+        let all: Vec<f64> = [9.0, 2.0]
+            .into_iter()
+            .chain(even)
+            .chain([7.5, 7.4, 1.0])
+            .collect();
+        assert_eq!(evenest(&all), 2..6);
+        assert_eq!(evenest(&[1.0, 2.0, 4.0]).len(), 1);
+        assert_eq!(evenest(&[]), 0..0);
+        // A slow wander stays even as far as it stays near the middle of the run.
+        let wandering: Vec<f64> = (0..20).map(|i| 2.0 + 0.004 * f64::from(i)).collect();
+        assert_eq!(evenest(&wandering), 0..20);
+    }
 }

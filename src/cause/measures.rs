@@ -4,7 +4,8 @@ use super::beat;
 use super::verdict::EvidenceKind;
 use crate::statistics::quantiles::{median, sorted};
 use crate::statistics::spread::coefficient_of_variation;
-use crate::timeline::types::{Drop, Timeline};
+use crate::timeline::sureness::Sureness;
+use crate::timeline::types::{Drop, Event, EventKind, Timeline, Transmission};
 use crate::tuning::cause as tuning;
 use crate::units::{Instant, Seconds};
 
@@ -78,14 +79,14 @@ pub fn measure(
         })
         .count();
     set(EvidenceKind::CutWithoutTail, share(cut, drops.len()));
-    let lengths = sorted(
-        &timeline
-            .carrier
-            .iter()
-            .filter(|c| c.start >= from && c.start < to)
-            .map(|c| (c.end - c.start).get())
-            .collect::<Vec<_>>(),
-    );
+    let heard: Vec<Transmission> = timeline
+        .carrier
+        .iter()
+        .filter(|c| c.start >= from && c.start < to)
+        .copied()
+        .collect();
+    let lengths: Vec<f64> = heard.iter().map(|c| (c.end - c.start).get()).collect();
+    let lengths = sorted(&lengths);
     set(EvidenceKind::LongestOver, lengths.last().copied());
     set(EvidenceKind::LongestAlike, longest_alike(&lengths));
     set(
@@ -140,11 +141,71 @@ pub fn measure(
         EvidenceKind::NoiseShare,
         Some(timeline.listening.noise_share),
     );
+    let spacings = beat::spacings(drops);
+    let even = beat::evenest(&spacings);
+    set(
+        EvidenceKind::EvenDrops,
+        (!drops.is_empty()).then_some(even.len() as f64),
+    );
+    set(
+        EvidenceKind::EvenDropsSpread,
+        beat::robust_variation(&spacings[even.clone()]),
+    );
+    set(EvidenceKind::DropSpacing, beat::robust_variation(&spacings));
+    if even.len() >= 2 {
+        let tails: Vec<f64> = drops[even.start + 1..=even.end]
+            .iter()
+            .filter_map(|d| d.tail.map(Seconds::get))
+            .collect();
+        let share = |distance: f64| (tails.len() >= 2).then(|| Some(median(&tails)? / distance));
+        set(
+            EvidenceKind::TailOfSpacing,
+            median(&spacings[even]).and_then(share).flatten(),
+        );
+    }
+    let events = between(&timeline.events, from, to);
+    let count = |is: fn(EventKind) -> bool| events.iter().filter(|e| is(e.kind)).count();
+    let losses = count(|kind| kind == EventKind::InputLoss);
+    set(EvidenceKind::LossesEach, share(losses, lengths.len()));
+    let courtesies = count(|kind| matches!(kind, EventKind::CourtesyTone { .. }));
+    set(
+        EvidenceKind::CourtesyTones,
+        share(courtesies, lengths.len()),
+    );
+    set(EvidenceKind::OnAirShare, on_air_share(&heard));
+    let sure = |kind| how_sure(events, kind);
+    set(EvidenceKind::KeyUpsSure, sure(EventKind::KeyUp));
+    set(EvidenceKind::LossesSure, sure(EventKind::InputLoss));
+    set(EvidenceKind::DropsSure, sure(EventKind::CarrierDrop));
     set(
         EvidenceKind::StatedFact,
         hang.and_then(|h| stated_match(h, drops)),
     );
     m
+}
+
+/// The events of a stretch; they are in order of time.
+fn between(events: &[Event], from: Instant, to: Instant) -> &[Event] {
+    let before = |edge: Instant| events.partition_point(|e| e.t < edge);
+    &events[before(from)..before(to)]
+}
+
+fn on_air_share(heard: &[Transmission]) -> Option<f64> {
+    let whole = heard.last()?.end - heard.first()?.start;
+    let on: f64 = heard.iter().map(|c| (c.end - c.start).get()).sum();
+    (whole.get() > 0.0).then(|| on / whole.get())
+}
+
+/// How sure the network itself was of the events of a kind: not what that is worth, which is fitted
+/// anew with every network.
+fn how_sure(events: &[Event], kind: EventKind) -> Option<f64> {
+    let curve = Sureness::shipped().curve(kind)?;
+    let sure: Vec<f64> = events
+        .iter()
+        .filter(|e| e.kind == kind)
+        .map(|e| 1.0 / (1.0 + (-curve.undone(e.confidence)).exp()))
+        .collect();
+    median(&sure)
 }
 
 /// Do `value` and `reference` agree as two readings of one timer?

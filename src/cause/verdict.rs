@@ -225,13 +225,33 @@ pub enum EvidenceKind {
     Crackle,
     /// Share of the recording that is full noise (1).
     NoiseShare,
+    /// Most drops in a row at even distances, whatever was heard between them (1).
+    EvenDrops,
+    /// Robust coefficient of variation of these distances (1).
+    EvenDropsSpread,
+    /// Robust coefficient of variation of all distances from drop to drop (1).
+    DropSpacing,
+    /// Median tail as a share of the even distance (1).
+    TailOfSpacing,
+    /// Losses of the input a transmission (1).
+    LossesEach,
+    /// Courtesy tones a transmission (1).
+    CourtesyTones,
+    /// Share of the time from first key-up to last drop that a carrier was heard (1).
+    OnAirShare,
+    /// How sure the network was of the key-ups, median (1).
+    KeyUpsSure,
+    /// How sure the network was of the losses of the input, median (1).
+    LossesSure,
+    /// How sure the network was of the drops, median (1).
+    DropsSure,
     /// The user's statement: a known hang time that the tails match or not (1).
     StatedFact,
 }
 
 impl EvidenceKind {
     /// All kinds, in the order of the tables.
-    pub const ALL: [Self; 32] = [
+    pub const ALL: [Self; 42] = [
         Self::CameBackFraction,
         Self::GapRegularity,
         Self::GapLength,
@@ -263,6 +283,16 @@ impl EvidenceKind {
         Self::ListenerBursts,
         Self::Crackle,
         Self::NoiseShare,
+        Self::EvenDrops,
+        Self::EvenDropsSpread,
+        Self::DropSpacing,
+        Self::TailOfSpacing,
+        Self::LossesEach,
+        Self::CourtesyTones,
+        Self::OnAirShare,
+        Self::KeyUpsSure,
+        Self::LossesSure,
+        Self::DropsSure,
         Self::StatedFact,
     ];
 
@@ -307,6 +337,16 @@ impl EvidenceKind {
             Self::ListenerBursts => "listener_bursts",
             Self::Crackle => "crackle",
             Self::NoiseShare => "noise_share",
+            Self::EvenDrops => "even_drops",
+            Self::EvenDropsSpread => "even_drops_spread",
+            Self::DropSpacing => "drop_spacing",
+            Self::TailOfSpacing => "tail_of_spacing",
+            Self::LossesEach => "losses_each",
+            Self::CourtesyTones => "courtesy_tones",
+            Self::OnAirShare => "on_air_share",
+            Self::KeyUpsSure => "key_ups_sure",
+            Self::LossesSure => "losses_sure",
+            Self::DropsSure => "drops_sure",
             Self::StatedFact => "stated_fact",
         }
     }

@@ -64,6 +64,10 @@ pub struct ProveArgs {
     #[arg(long, value_name = "COUNT", default_value_t = 1,
         value_parser = clap::value_parser!(u32).range(1..))]
     times: u32,
+    /// With --frames: not what --times COUNT draws, but only what is beyond it, to go on fitting on
+    /// recordings that the network has never heard
+    #[arg(long, value_name = "COUNT", default_value_t = 0, requires = "frames")]
+    after: u32,
     /// Hear by this file of a fitted network instead of the program's own
     #[arg(long, value_name = "FILE")]
     network: Option<PathBuf>,
@@ -219,8 +223,9 @@ fn prove(args: &ProveArgs) -> Result<Said> {
     }
     let maker = Maker::new(&args.cache)?;
     if let Some(folder) = &args.frames {
-        let further = selection::further(&corpus, &cells, args.times);
-        let mut files = judging::each(&cells, args.jobs, |cell| {
+        let further = selection::further(&corpus, &cells, args.after.max(1)..args.times);
+        let counted = if args.after == 0 { &cells[..] } else { &[] };
+        let mut files = judging::each(counted, args.jobs, |cell| {
             let make = || maker.make(&corpus.draw(cell)?);
             frames::write(folder, cell, make)
         })?;
@@ -244,7 +249,7 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         lines::write(path, &judged)?;
     }
     if args.refit || args.leave_out {
-        let further = selection::further(&corpus, &cells, args.times);
+        let further = selection::further(&corpus, &cells, 1..args.times);
         let more = judging::each(&further, args.jobs, |cell| {
             Ok(judging::or_left_out(cell, judge(cell)))
         })?;

@@ -28,6 +28,12 @@ pub const RUN_ALIKE_SHARE: f64 = 0.30;
 /// Runs of at least this many cycles are judged as an episode of their own.
 pub const RUN_MIN: usize = 3;
 
+/// Drops are at even distances where each lies within this of the mean so far, seconds: what blips and
+/// squelches wander by from cycle to cycle (fit part) ...
+pub const EVEN_DROPS_S: f64 = 0.06;
+/// ... or within this share of it, whichever is larger, as hang timers wander.
+pub const EVEN_DROPS_SHARE: f64 = 0.05;
+
 /// A tail equals the hang time within this, seconds ...
 pub const TAIL_MATCH_S: f64 = 0.06;
 /// ... or this share of it, whichever is larger (resistor-capacitor timers wander).

@@ -56,7 +56,7 @@ pub fn refit(judged: &[Judged], corpus: &Path) -> Result<[PathBuf; 3]> {
     let cases = cases(judged.iter());
     let lines = cases
         .iter()
-        .map(serde_json::to_string)
+        .map(|(cause, measures)| serde_json::to_string(&(cause, measures.as_slice())))
         .collect::<serde_json::Result<Vec<_>>>()
         .map_err(unwritable)?;
     let tables = serde_json::to_string(&tables::fit(&cases)).map_err(unwritable)?;

@@ -6,6 +6,7 @@ use crate::proving::corpus::{Cell, Corpus, Part};
 use crate::proving::outcome::{Outcome, Standing};
 use clap::ValueEnum;
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 /// The cells of `part` that the arguments leave.
@@ -48,13 +49,13 @@ pub fn select(corpus: &Corpus, args: &ProveArgs, part: Part) -> Result<Vec<Cell>
     Ok(cells)
 }
 
-/// Drawings of the same scenes over the same chains beyond those that the split counts, up to
-/// `times` their number, mixed, so that the first of them are as good a sample as all. Pairs that
+/// Drawings of the same scenes over the same chains beyond those that the split counts, in `rounds` of
+/// that number each, mixed, so that the first of them are as good a sample as all. Pairs that
 /// are spared get none unless all of `cells` are: the network is not to be fitted on these.
-pub fn further(corpus: &Corpus, cells: &[Cell], times: u32) -> Vec<Cell> {
+pub fn further(corpus: &Corpus, cells: &[Cell], rounds: Range<u32>) -> Vec<Cell> {
     let scenes = &corpus.plan(Part::Fit).scenes;
     let spared = cells.iter().all(Cell::spared);
-    let mut further: Vec<Cell> = (1..times)
+    let mut further: Vec<Cell> = rounds
         .flat_map(|round| {
             let drawn = cells.iter().filter(|cell| cell.spared() == spared);
             drawn.map(move |cell| {

@@ -15,6 +15,7 @@ enum Aspect {
     TailNoise,
     Overs,
     Squelch,
+    Clearness,
     Stated,
 }
 
@@ -27,13 +28,17 @@ const fn aspect(kind: EvidenceKind) -> Aspect {
         | EvidenceKind::GapLength
         | EvidenceKind::GapScatter
         | EvidenceKind::GapLongest => Aspect::Silences,
-        EvidenceKind::OnRegularity | EvidenceKind::PeriodRegularity | EvidenceKind::OnLength => {
-            Aspect::Beat
-        }
+        EvidenceKind::OnRegularity
+        | EvidenceKind::PeriodRegularity
+        | EvidenceKind::OnLength
+        | EvidenceKind::EvenDrops
+        | EvidenceKind::EvenDropsSpread
+        | EvidenceKind::DropSpacing => Aspect::Beat,
         EvidenceKind::TailMatch
         | EvidenceKind::TailLength
         | EvidenceKind::TailRegularity
         | EvidenceKind::CutWithoutTail
+        | EvidenceKind::TailOfSpacing
         | EvidenceKind::QuietEndings => Aspect::Tails,
         EvidenceKind::BlipLength | EvidenceKind::BlipRegularity => Aspect::Hold,
         EvidenceKind::UserNoise
@@ -44,11 +49,17 @@ const fn aspect(kind: EvidenceKind) -> Aspect {
         EvidenceKind::LongestOver
         | EvidenceKind::LongestAlike
         | EvidenceKind::Modulated
+        | EvidenceKind::LossesEach
+        | EvidenceKind::CourtesyTones
+        | EvidenceKind::OnAirShare
         | EvidenceKind::Tones => Aspect::Overs,
         EvidenceKind::RepeaterBursts
         | EvidenceKind::RepeaterLikeness
         | EvidenceKind::ListenerBursts
         | EvidenceKind::NoiseShare => Aspect::Squelch,
+        EvidenceKind::KeyUpsSure | EvidenceKind::LossesSure | EvidenceKind::DropsSure => {
+            Aspect::Clearness
+        }
         EvidenceKind::StatedFact => Aspect::Stated,
     }
 }

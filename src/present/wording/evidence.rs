@@ -128,6 +128,51 @@ pub fn sentence(item: &Evidence) -> String {
             "Full receiver noise filled {} of the recording.",
             percent(v)
         ),
+        EvidenceKind::EvenDrops if v < 1.5 => {
+            "No three drops of the carrier came at even distances.".into()
+        }
+        EvidenceKind::EvenDrops => format!(
+            "{:.0} drops of the carrier in a row came at even distances.",
+            v + 1.0
+        ),
+        EvidenceKind::EvenDropsSpread => format!(
+            "In the most even stretch, the distances from drop to drop {}.",
+            evenness(v)
+        ),
+        EvidenceKind::DropSpacing => {
+            format!("The distances from drop to drop {}.", evenness(v))
+        }
+        EvidenceKind::TailOfSpacing => format!(
+            "The quiet tail took {} of the time from drop to drop (middle values).",
+            percent(v)
+        ),
+        EvidenceKind::LossesEach => {
+            format!("The repeater lost the user {v:.1} times a transmission.")
+        }
+        EvidenceKind::CourtesyTones if v < 0.05 => "There were no courtesy tones.".into(),
+        EvidenceKind::CourtesyTones => {
+            format!("There were {v:.1} courtesy tones a transmission.")
+        }
+        EvidenceKind::OnAirShare => format!(
+            "From the first key-up to the last drop, the carrier was heard for {} of the time.",
+            percent(v)
+        ),
+        EvidenceKind::KeyUpsSure => {
+            format!(
+                "The key-ups could be heard with a sureness of {}.",
+                percent(v)
+            )
+        }
+        EvidenceKind::LossesSure => format!(
+            "The losses of the user could be heard with a sureness of {}.",
+            percent(v)
+        ),
+        EvidenceKind::DropsSure => {
+            format!(
+                "The drops could be heard with a sureness of {}.",
+                percent(v)
+            )
+        }
         EvidenceKind::StatedFact => {
             "The tails were held against the hang time that you stated.".into()
         }
