@@ -6,12 +6,11 @@ A desk is filled with invented recordings, then photographed as a member and as 
 import pathlib
 import subprocess
 import sys
-import tempfile
 
 import member
 import trustee
 from browser import Browser
-from run import ROOT, Program, simulated
+from run import ROOT, Program, simulated, workshop
 
 CORPUS = ROOT / "corpus/recordings"
 # Sender, place, what they noticed; the recordings of the corpus are invented as well.
@@ -43,7 +42,11 @@ def photograph(browser, path, width, last):
 
 def main():
     program, packages, out = map(pathlib.Path, sys.argv[1:4])
-    work = pathlib.Path(tempfile.mkdtemp(prefix="tailbeat-pictures-"))
+    with workshop("tailbeat-pictures-") as work:
+        take(program, packages, out, work)
+
+
+def take(program, packages, out, work):
     desk = Program(program.resolve(), work / "desk")
     browser = Browser(packages, work)
     try:

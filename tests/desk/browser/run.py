@@ -1,6 +1,9 @@
 #!/usr/bin/env python3
-"""The desk through a real browser: python run.py PROGRAM NODE_MODULES [FOLDER FOR SCREENSHOTS [WORDS...]]"""
+"""The desk through a real browser. Without a folder for them the screenshots are not kept."""
 
+import argparse
+import contextlib
+import os
 import pathlib
 import subprocess
 import sys
@@ -17,6 +20,7 @@ LONG_TIMES = 300
 ROOT = pathlib.Path(__file__).resolve().parents[3]
 sys.path.append(str(ROOT / "tests/desk/shared"))
 
+from cluster import Cluster, new_base  # noqa: E402
 from program import Program  # noqa: E402
 from wire import Wire  # noqa: E402
 
@@ -28,11 +32,37 @@ def simulated(program, scene, folder):
     return out
 
 
+@contextlib.contextmanager
+def workshop(name):
+    """A folder that is gone afterwards, with everything that the browsers leave behind."""
+    with tempfile.TemporaryDirectory(prefix=name, ignore_cleanup_errors=True) as folder:
+        os.environ["TMPDIR"] = folder
+        yield pathlib.Path(folder)
+
+
+def asked():
+    reader = argparse.ArgumentParser(description=__doc__)
+    reader.add_argument("program", type=lambda name: pathlib.Path(name).resolve())
+    reader.add_argument("packages", type=pathlib.Path, help="node_modules with axe-core and jsqr")
+    reader.add_argument("shots", type=pathlib.Path, nargs="?", help="folder for the screenshots")
+    reader.add_argument("words", nargs="*", help="only stories with one of these words in their name")
+    reader.add_argument("--postgres", action="store_true", help="on a PostgreSQL started for this, not on SQLite")
+    return reader.parse_args()
+
+
 def main():
-    program = pathlib.Path(sys.argv[1]).resolve()
-    packages = pathlib.Path(sys.argv[2])
-    work = pathlib.Path(tempfile.mkdtemp(prefix="tailbeat-desk-"))
-    shots = pathlib.Path(sys.argv[3]) if len(sys.argv) > 3 else work / "shots"
+    asks = asked()
+    with contextlib.ExitStack() as stack:
+        work = stack.enter_context(workshop("tailbeat-desk-"))
+        more = []
+        if asks.postgres:
+            cluster = Cluster()
+            stack.callback(cluster.stop)
+            more = ["--database", new_base(cluster.start(), "browsed")]
+        tell_all(asks.program, asks.packages, asks.shots or work / "shots", asks.words, work, more)
+
+
+def tell_all(program, packages, shots, only, work, more):
     shots.mkdir(parents=True, exist_ok=True)
     before, after = (simulated(program, scene, work) for scene in ("before", "after"))
     note = ROOT / "corpus/recordings/cycling-open-squelch-note.ogg"
@@ -50,9 +80,8 @@ def main():
     empty = work / "empty.wav"
     empty.write_bytes(b"")
 
-    desk = Program(program, work / "desk")
+    desk = Program(program, work / "desk", more=more)
     wire = Wire(desk.port)
-    only = sys.argv[4:]
     browsers = []
     failed = []
 

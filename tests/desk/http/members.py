@@ -7,6 +7,7 @@ import time
 
 import httpx
 import sounds
+from desk import wait_until
 
 
 def unbroken(answer):
@@ -14,6 +15,28 @@ def unbroken(answer):
     if answer.status_code >= 500:
         raise httpx.ReadError(f"{answer.status_code}: {answer.text[:200]}")
     return answer
+
+
+# Members who send at the same time.
+AT_ONCE = 3
+
+
+def send_through(desk, link, name, lives, one_life):
+    """Members go on sending through so many lives of the desk. `one_life(n, another_acknowledged)`
+    ends the n-th and begins the next; `another_acknowledged(every)` waits for an upload that was
+    acknowledged in this life. Gives every acknowledged receipt with its digest."""
+    members = [Members(desk, link, f"{name} {seed}") for seed in range(AT_ONCE)]
+    for member in members:
+        member.start()
+    count = lambda: sum(len(member.acknowledged) for member in members)
+    for n in range(lives):
+        so_far = count()
+        one_life(n, lambda every: wait_until(lambda: count() > so_far, 60, every))
+    for member in members:
+        member.ended = True
+    for member in members:
+        member.join(60)
+    return {r: sha for member in members for r, sha in member.acknowledged.items()}
 
 
 class Members(threading.Thread):

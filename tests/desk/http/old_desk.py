@@ -18,7 +18,7 @@ import zipfile
 os.environ["TAILBEAT"] = str(pathlib.Path(sys.argv[1]).resolve())
 
 import sounds  # noqa: E402
-from conftest import Cluster  # noqa: E402
+from cluster import Cluster, new_base  # noqa: E402 (the path comes with sounds)
 from desk import PROGRAM, Desk, csrf, receipt_of  # noqa: E402
 
 NOTE = "cycling-open-squelch-note.ogg"
@@ -86,8 +86,7 @@ def main():
     cluster = Cluster()
     address = cluster.start()
     try:
-        subprocess.run(["psql", "-q", "-d", f"{address}/postgres", "-c", "CREATE DATABASE old"], check=True)
-        other = Desk(work / "postgres", f"{address}/old")
+        other = Desk(work / "postgres", new_base(address, "old"))
         said["postgres"] = live(other)
         dump = ["pg_dump", "--inserts", "--no-owner", "--no-privileges", "-d", f"{address}/old"]
         text = subprocess.run(dump, check=True, capture_output=True, text=True).stdout

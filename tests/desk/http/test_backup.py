@@ -3,6 +3,7 @@
 import subprocess
 
 import sounds
+from cluster import new_base
 from desk import PROGRAM, Desk, receipt_of
 
 
@@ -24,10 +25,7 @@ def test_a_backup_is_restored_into_the_other_engine(desk, cluster, tmp_path):
     assert again.returncode == 2 and "never writes over" in again.stderr
     other = None
     if not desk.database:
-        name = "restored"
-        words = ["psql", "-q", "-d", f"{cluster}/postgres", "-c", f"CREATE DATABASE {name}"]
-        subprocess.run(words, check=True)
-        other = f"{cluster}/{name}"
+        other = new_base(cluster, "restored")
     folder = tmp_path / "elsewhere"
     to = ["--folder", folder] + (["--database", other] if other else [])
     restored = command("desk-restore", *to, "--from", file)

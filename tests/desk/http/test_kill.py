@@ -9,8 +9,9 @@ import time
 
 import httpx
 import sounds
+from cluster import new_base
 from desk import PROGRAM, Desk, wait_until
-from members import Members
+from members import send_through
 
 # Recordings, keepers, and how often they ask.
 AT_ONCE, AGAIN = 6, 400
@@ -22,25 +23,18 @@ def test_nothing_acknowledged_is_lost_and_all_is_analysed_once(base, tmp_path):
     desk.set_up()
     repeater, link = desk.new_repeater()
     listen = desk.url.removeprefix("http://")
-    members = [Members(desk, link, seed) for seed in range(3)]
-    for member in members:
-        member.start()
     draw = random.Random(5)
-    for kill in range(KILLS):
+
+    def one_life(n, another_acknowledged):
         # Every other life lasts until something was acknowledged in it, however slow the machine;
         # the others end anywhere, at the start as well.
-        so_far = sum(len(member.acknowledged) for member in members)
-        more = lambda: sum(len(member.acknowledged) for member in members) > so_far
-        if kill % 2:
-            wait_until(more, 60, 0.02)
+        if n % 2:
+            another_acknowledged(0.02)
         time.sleep(draw.uniform(0.0, 0.5))
         desk.kill()
         desk.start(listen)
-    for member in members:
-        member.ended = True
-    for member in members:
-        member.join(60)
-    acknowledged = {r: sha for m in members for r, sha in m.acknowledged.items()}
+
+    acknowledged = send_through(desk, link, "kill", KILLS, one_life)
     print(f"{len(acknowledged)} uploads acknowledged over {KILLS} kills")
     assert len(acknowledged) >= KILLS // 2
     found = desk.all_analysed(repeater, 300)
@@ -69,10 +63,7 @@ def test_nothing_acknowledged_is_lost_and_all_is_analysed_once(base, tmp_path):
 
 
 def test_two_workers_never_do_a_job_twice(cluster, tmp_path):
-    name = "workers"
-    words = ["psql", "-q", "-d", f"{cluster}/postgres", "-c", f"CREATE DATABASE {name}"]
-    subprocess.run(words, check=True)
-    base = f"{cluster}/{name}"
+    base = new_base(cluster, "workers")
     desk = Desk(tmp_path / "club", base, "--most-an-hour", "100000", "--analyses", "0").start()
     desk.set_up()
     repeater, link = desk.new_repeater()

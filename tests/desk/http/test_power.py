@@ -3,15 +3,14 @@
 import hashlib
 import os
 import random
-import subprocess
 import time
 
 import httpx
 import pytest
 import sounds
-from conftest import Cluster
-from desk import Desk, receipt_of, wait_until
-from members import Members
+from cluster import Cluster, new_base
+from desk import Desk, receipt_of
+from members import send_through
 from power import NoVolume, Volume
 
 CUTS = int(os.environ.get("DESK_POWER_CUTS", "6"))
@@ -34,9 +33,7 @@ class Site:
         self.volume, self.cluster, base = volume, None, None
         if kind == "postgres":
             self.cluster = Cluster(volume.at, keeps=True)
-            address = self.cluster.start()
-            subprocess.run(["psql", "-q", "-d", f"{address}/postgres", "-c", "CREATE DATABASE d"], check=True)
-            base = f"{address}/d"
+            base = new_base(self.cluster.start(), "d")
         self.desk = Desk(volume.at / "club", base, "--most-an-hour", "1000000", "--analyses", "1")
         # Words of a process whose disk is gone would be lost with it.
         self.desk.log = volume.image.with_name("club.log")
@@ -77,24 +74,17 @@ def test_nothing_acknowledged_is_lost_when_the_power_fails(site):
     desk.set_up()
     repeater, link = desk.new_repeater()
     listen = desk.url.removeprefix("http://")
-    members = [Members(desk, link, f"power {seed}") for seed in range(3)]
-    for member in members:
-        member.start()
     draw = random.Random(7)
-    for cut in range(CUTS):
-        so_far = sum(len(member.acknowledged) for member in members)
-        more = lambda: sum(len(member.acknowledged) for member in members) > so_far
-        if cut % 2:
-            wait_until(more, 60, 0.002)
+
+    def one_life(n, another_acknowledged):
+        if n % 2:
+            another_acknowledged(0.002)
         else:
             time.sleep(draw.uniform(0.0, 0.5))
         site.loses_power()
         site.starts_again(listen)
-    for member in members:
-        member.ended = True
-    for member in members:
-        member.join(60)
-    acknowledged = {r: sha for m in members for r, sha in m.acknowledged.items()}
+
+    acknowledged = send_through(desk, link, "power", CUTS, one_life)
     print(f"{len(acknowledged)} uploads acknowledged over {CUTS} cuts of the power")
     assert len(acknowledged) >= CUTS // 2
     # Once more, right after an acknowledgement: only what the desk asked for itself is on the disk.

@@ -6,7 +6,7 @@ import subprocess
 
 import pytest
 import sounds
-from conftest import Cluster
+from cluster import Cluster, new_base
 from desk import PROGRAM, Desk, receipt_of
 
 
@@ -59,9 +59,7 @@ def tls(tmp_path_factory):
         os.chmod(rules, 0o644)
         files = f"ssl_cert_file={cluster.folder}/server.pem", f"ssl_key_file={cluster.folder}/server.key"
         address = cluster.start("ssl=on", *files, f"hba_file={rules}")
-        words = ["psql", "-q", "-d", f"{address}/postgres", "-c", "CREATE DATABASE club"]
-        subprocess.run(words, check=True)
-        clusters[name] = (cluster, f"{address}/club")
+        clusters[name] = (cluster, new_base(address, "club"))
     yield folder, {name: address for name, (_, address) in clusters.items()}
     for cluster, _ in clusters.values():
         cluster.stop()
