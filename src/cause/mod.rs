@@ -222,7 +222,10 @@ fn decide(posterior: &[f64; tables::CAUSES], drops: &[Drop]) -> Label {
         Cause::SelfDesense => {
             p >= tuning::NAME_SELF_DESENSE_AT && beat::gaps(drops).len() >= tuning::CYCLES_MIN
         }
-        _ => p >= tuning::NAME_AT,
+        _ => {
+            p >= tuning::NAME_AT
+                && posterior[Cause::SelfDesense.index()] <= tuning::DISMISS_SELF_DESENSE_AT
+        }
     };
     if enough {
         Label::Cause(cause)
@@ -280,5 +283,24 @@ fn nothing_heard() -> Verdict {
         notes: Vec::new(),
         rekey: None,
         episodes: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_other_cause_is_named_while_self_desense_may_well_be_it() {
+        let said = |keying: f64, desense: f64| {
+            let mut posterior = [0.0; tables::CAUSES];
+            posterior[Cause::HandKeying.index()] = keying;
+            posterior[Cause::SelfDesense.index()] = desense;
+            posterior[Cause::OrdinaryTraffic.index()] = 1.0 - keying - desense;
+            decide(&posterior, &[])
+        };
+        assert_eq!(said(0.61, 0.35), Label::Inconclusive);
+        assert_eq!(said(0.61, 0.20), Label::Cause(Cause::HandKeying));
+        assert_eq!(said(0.45, 0.20), Label::Inconclusive);
     }
 }

@@ -18,6 +18,10 @@ pub const NAME_AT: f64 = 0.50;
 /// Self-desense sends somebody on a drive, so it must be more probable than other causes.
 pub const NAME_SELF_DESENSE_AT: f64 = 0.85;
 
+/// Another cause says that nobody need drive: it is not named while self-desense is more probable than one
+/// in four, however much likelier the other is.
+pub const DISMISS_SELF_DESENSE_AT: f64 = 0.25;
+
 /// Fewest drops that came back for which self-desense is ever named: two could be chance.
 pub const CYCLES_MIN: usize = 3;
 

@@ -462,6 +462,8 @@ def judge(weights, recordings):
         sums.setdefault(r["chain"], []).append((loss, right, air))
     sums["all"] = [row for rows in sums.values() for row in rows]
     for chain, rows in sorted(sums.items()):
+        if not rows:
+            continue
         loss, right, air = np.mean(rows, 0)
         print(
             f"  {chain:20} loss {loss:.4f}  frames right {right:.4f}  on the air or not {air:.4f}  ({len(rows)})",
