@@ -70,6 +70,12 @@ impl Arriving {
         })
     }
 
+    /// How many have come so far.
+    #[must_use]
+    pub const fn bytes(&self) -> u64 {
+        self.bytes
+    }
+
     /// Adds bytes.
     ///
     /// # Errors

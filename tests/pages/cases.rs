@@ -149,10 +149,11 @@ fn view(role: Role) -> CasePage {
             next_step: "Keep the sheet with the station's papers.".into(),
             enough: true,
         }),
-        wrong: Some((
-            "load".into(),
-            "No section is called \u{201c}jumper\u{201d}. Choose one of the list.".into(),
-        )),
+        wrong: Some(NotTaken {
+            form: "load",
+            why: "No section is called \u{201c}jumper\u{201d}. Choose one of the list.".into(),
+            typed: Vec::new(),
+        }),
     }
 }
 

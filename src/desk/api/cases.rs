@@ -31,6 +31,14 @@ pub async fn of_repeater(
     Ok(Json(cases.map(|(case, _)| case.into()).collect()))
 }
 
+/// The cases of all repeaters, the one that moved last first.
+#[utoipa::path(get, path = "/cases", tag = "cases",
+    responses((status = 200, body = Vec<CaseOut>), Refusals))]
+pub async fn all(State(app): Desk, _reads: Reads) -> Told<Json<Vec<CaseOut>>> {
+    let cases = app.store.cases("").await?.into_iter();
+    Ok(Json(cases.map(|(case, _)| case.into()).collect()))
+}
+
 /// Opens a case.
 #[utoipa::path(post, path = "/repeaters/{id}/cases", tag = "cases", request_body = CaseIn,
     params(("id" = String, Path)), responses((status = 201, body = CaseOut), Refusals))]

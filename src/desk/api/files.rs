@@ -4,7 +4,10 @@ use super::Refusals;
 use super::take::{Changes, Path, Reads, arriving};
 use super::types::KeyOut;
 use crate::desk::bundle::take;
-use crate::desk::http::{Desk, Told, bundle_of, corrections_of, most_of_a_bundle, page_of};
+use crate::desk::http::{
+    Desk, Told, bundle_of, captions_of, corrections_of, most_of_a_bundle, page_of, picture_of,
+    sheet_of,
+};
 use axum::Json;
 use axum::body::Body;
 use axum::extract::State;
@@ -16,6 +19,31 @@ use axum::response::Response;
     responses((status = 200, content_type = "text/html", body = String), Refusals))]
 pub async fn page(State(app): Desk, Reads(by): Reads, Path(id): Path<String>) -> Told<Response> {
     Ok(page_of(&app, &id, &by.name).await?)
+}
+
+/// Before against after on one sheet, once there is something on both sides.
+#[utoipa::path(get, path = "/cases/{id}/dossier", tag = "files", params(("id" = String, Path)),
+    responses((status = 200, content_type = "text/html", body = String), Refusals))]
+pub async fn dossier(State(app): Desk, _reads: Reads, Path(id): Path<String>) -> Told<Response> {
+    Ok(sheet_of(&app, &id).await?)
+}
+
+/// A recording's timeline as a picture.
+#[utoipa::path(get, path = "/recordings/{id}/timeline", tag = "files",
+    params(("id" = String, Path)),
+    responses((status = 200, content_type = "image/svg+xml", body = String), Refusals))]
+pub async fn timeline(State(app): Desk, _reads: Reads, Path(id): Path<String>) -> Told<Response> {
+    app.store.recording(&id).await?;
+    Ok(picture_of(&app, &id).await?)
+}
+
+/// What happens in a recording and when, as captions for a player (WebVTT).
+#[utoipa::path(get, path = "/recordings/{id}/captions", tag = "files",
+    params(("id" = String, Path)),
+    responses((status = 200, content_type = "text/vtt", body = String), Refusals))]
+pub async fn captions(State(app): Desk, _reads: Reads, Path(id): Path<String>) -> Told<Response> {
+    app.store.recording(&id).await?;
+    Ok(captions_of(&app, &id).await?)
 }
 
 /// A case as an archive: its originals with their fingerprints, what was typed, and the page.

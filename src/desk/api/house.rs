@@ -1,18 +1,17 @@
 //! The audit log.
 
 use super::Refusals;
-use super::take::{Changes, Query};
+use super::take::{Changes, Query, paged};
 use super::types::AuditOut;
 use crate::desk::http::{Desk, Told};
 use crate::desk::moment::rfc3339;
-use crate::desk::store::Slice;
 use axum::Json;
 use axum::extract::State;
 use serde::Deserialize;
 use utoipa::IntoParams;
 
-/// Lines at most.
-const MOST: i64 = 1000;
+/// Lines on a page.
+const A_PAGE: i64 = 1000;
 
 /// Which lines.
 #[derive(Deserialize, IntoParams)]
@@ -25,9 +24,12 @@ pub struct AuditQuery {
     /// Words in the lines.
     #[serde(default)]
     q: String,
+    /// Page, counted from 1.
+    #[param(minimum = 1, maximum = 1_000_000)]
+    page: Option<u32>,
 }
 
-/// What was done by whom, the latest thousand lines, for keepers.
+/// What was done by whom, the latest first, a thousand lines a page, for keepers.
 #[utoipa::path(get, path = "/audit", tag = "audit", params(AuditQuery),
     responses((status = 200, body = Vec<AuditOut>), Refusals))]
 pub async fn audit(
@@ -35,10 +37,7 @@ pub async fn audit(
     _by: Changes,
     Query(query): Query<AuditQuery>,
 ) -> Told<Json<Vec<AuditOut>>> {
-    let part = Slice {
-        most: MOST,
-        skip: 0,
-    };
+    let part = paged(query.page, A_PAGE)?;
     let plain = |text: &str| text.replace('\0', "");
     let lines = (app.store.audit(&plain(&query.kind), &plain(&query.q), part)).await?;
     Ok(Json(

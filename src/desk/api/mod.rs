@@ -1,9 +1,11 @@
 //! The same things as the pages, as JSON for programs: bearer tokens, an OpenAPI description
 //! that is made from the handlers themselves.
 
+mod account;
 mod cases;
 mod files;
 mod house;
+mod people;
 mod recordings;
 mod repeaters;
 mod take;
@@ -103,7 +105,10 @@ fn both() -> (Router<Arc<App>>, utoipa::openapi::OpenApi) {
             repeaters::delete
         ))
         .routes(routes!(repeaters::trend))
+        .routes(routes!(repeaters::renew_link))
         .routes(routes!(recordings::of_repeater))
+        .routes(routes!(recordings::all))
+        .routes(routes!(recordings::seen))
         .routes(routes!(recordings::one, recordings::delete))
         .routes(routes!(recordings::progress))
         .routes(routes!(recordings::again))
@@ -111,6 +116,7 @@ fn both() -> (Router<Arc<App>>, utoipa::openapi::OpenApi) {
         .routes(routes!(recordings::original))
         .routes(routes!(recordings::correct))
         .routes(routes!(recordings::notes, recordings::note))
+        .routes(routes!(cases::all))
         .routes(routes!(cases::of_repeater, cases::new))
         .routes(routes!(cases::one, cases::change, cases::delete))
         .routes(routes!(cases::state))
@@ -119,10 +125,23 @@ fn both() -> (Router<Arc<App>>, utoipa::openapi::OpenApi) {
         .routes(routes!(cases::delete_test))
         .routes(routes!(cases::keep_site))
         .routes(routes!(cases::plan))
+        .routes(routes!(files::timeline))
+        .routes(routes!(files::captions))
         .routes(routes!(files::page))
+        .routes(routes!(files::dossier))
         .routes(routes!(files::bundle))
         .routes(routes!(files::corrections))
         .routes(routes!(house::audit))
+        .routes(routes!(people::all))
+        .routes(routes!(people::change_role))
+        .routes(routes!(people::remove))
+        .routes(routes!(people::invitations, people::invite))
+        .routes(routes!(people::withdraw))
+        .routes(routes!(account::own))
+        .routes(routes!(account::password))
+        .routes(routes!(account::tokens, account::new_token))
+        .routes(routes!(account::revoke))
+        .routes(routes!(account::end_sessions))
         .layer(DefaultBodyLimit::max(JSON_BYTES))
         .merge(streamed);
     OpenApiRouter::with_openapi(Description::openapi())

@@ -1,11 +1,12 @@
 //! Recordings.
 
 use super::Refusals;
-use super::take::{Body, Changes, Path, Query, Reads, some_words, within, words};
-use super::types::{CorrectionIn, LabelIn, ModeIn, NoteIn, NoteOut, RecordingOut, RecordingsOut};
-use crate::desk::fault::Fault;
+use super::take::{Body, Changes, Path, Query, Reads, paged, some_words, within, words};
+use super::types::{CorrectionIn, NoteIn, NoteOut, RecordingOut, RecordingsOut};
+use crate::desk::app::App;
+use crate::desk::fault::{Fault, Outcome};
 use crate::desk::fill::{self, Progress};
-use crate::desk::http::{Desk, Fields, Told, filter, slice, sound};
+use crate::desk::http::{Desk, Fields, Told, filter, known_label, known_mode, sound};
 use crate::desk::store::recordings::{Correction, HANG_S};
 use axum::Json;
 use axum::extract::State;
@@ -39,6 +40,9 @@ pub struct ListQuery {
     #[serde(default)]
     #[param(max_length = 120)]
     q: String,
+    /// Only those that no keeper has opened.
+    #[serde(default)]
+    unseen: bool,
     /// Page, counted from 1.
     #[param(minimum = 1, maximum = 1_000_000)]
     page: Option<u32>,
@@ -55,10 +59,22 @@ pub async fn of_repeater(
     Query(query): Query<ListQuery>,
 ) -> Told<Json<RecordingsOut>> {
     app.store.repeater(&id).await?;
-    let page = query.page.unwrap_or(1);
-    if page == 0 || page > 1_000_000 {
-        return Err(Fault::Bad("pages count from 1 to 1000000".into()).into());
-    }
+    Ok(Json(list(&app, &id, query).await?))
+}
+
+/// The recordings of all repeaters, the newest first, a hundred a page.
+#[utoipa::path(get, path = "/recordings", tag = "recordings", params(ListQuery),
+    responses((status = 200, body = RecordingsOut), Refusals))]
+pub async fn all(
+    State(app): Desk,
+    _reads: Reads,
+    Query(query): Query<ListQuery>,
+) -> Told<Json<RecordingsOut>> {
+    Ok(Json(list(&app, "", query).await?))
+}
+
+async fn list(app: &App, repeater: &str, query: ListQuery) -> Outcome<RecordingsOut> {
+    let part = paged(query.page, A_PAGE)?;
     let asked = [
         ("verdict", query.verdict),
         ("from", query.from),
@@ -66,14 +82,14 @@ pub async fn of_repeater(
         ("q", query.q),
     ];
     let pairs = asked.map(|(name, value)| (name.to_owned(), value));
-    let (_, filter) = filter(&id, &Fields(pairs.into()))?;
-    let part = slice(page as usize, A_PAGE);
-    Ok(Json(RecordingsOut {
+    let (_, mut filter) = filter(repeater, &Fields(pairs.into()))?;
+    filter.unseen = query.unseen;
+    Ok(RecordingsOut {
         total: app.store.recordings_count(&filter).await?,
         recordings: (app.store.recordings(&filter, part).await?.into_iter())
             .map(Into::into)
             .collect(),
-    }))
+    })
 }
 
 /// One recording.
@@ -85,6 +101,15 @@ pub async fn one(
     Path(id): Path<String>,
 ) -> Told<Json<RecordingOut>> {
     Ok(Json(app.store.recording(&id).await?.into()))
+}
+
+/// Says that a keeper has seen a recording, as opening its page does.
+#[utoipa::path(put, path = "/recordings/{id}/seen", tag = "recordings",
+    params(("id" = String, Path)), responses((status = 204), Refusals))]
+pub async fn seen(State(app): Desk, _by: Changes, Path(id): Path<String>) -> Told<StatusCode> {
+    app.store.recording(&id).await?;
+    app.store.seen(&id).await?;
+    Ok(StatusCode::NO_CONTENT)
 }
 
 /// Deletes a recording for good.
@@ -166,13 +191,14 @@ pub async fn correct(
     Path(id): Path<String>,
     Body(typed): Body<CorrectionIn>,
 ) -> Told<Json<RecordingOut>> {
+    let label = typed.label.as_deref().map(known_label).transpose()?;
     let said = Correction {
-        label: typed.label.map_or("", LabelIn::word),
+        label: label.unwrap_or_default(),
         why: words("why", &typed.why, 8000)?,
         hang_s: within("hang_s", typed.hang_s, &HANG_S)?,
-        mode: typed.mode.map(ModeIn::word),
+        mode: typed.mode.as_deref().map(known_mode).transpose()?,
     };
-    (app.store.correct(&id, typed.label.map(|_| &said), &by.name)).await?;
+    (app.store.correct(&id, label.map(|_| &said), &by.name)).await?;
     Ok(Json(app.store.recording(&id).await?.into()))
 }
 

@@ -2,7 +2,7 @@
 
 use super::Refusals;
 use super::take::{Body, Changes, Path, Query, Reads, arriving, some_words, within, words};
-use super::types::{MonthOut, ReceivedOut, RepeaterIn, RepeaterOut, months};
+use super::types::{MonthOut, ReceivedOut, RepeaterIn, RepeaterOut, SquelchWord, months};
 use crate::desk::app::Sent;
 use crate::desk::arriving::file_name;
 use crate::desk::fault::Outcome;
@@ -74,6 +74,19 @@ pub async fn change(
     Ok(Json(RepeaterOut::of(repeater, &app.public)))
 }
 
+/// Makes a new send-in link. The old one opens nothing from then on.
+#[utoipa::path(post, path = "/repeaters/{id}/link", tag = "repeaters",
+    params(("id" = String, Path)), responses((status = 200, body = RepeaterOut), Refusals))]
+pub async fn renew_link(
+    State(app): Desk,
+    Changes(by): Changes,
+    Path(id): Path<String>,
+) -> Told<Json<RepeaterOut>> {
+    app.store.renew_link(&id, &by.name).await?;
+    let repeater = app.store.repeater(&id).await?;
+    Ok(Json(RepeaterOut::of(repeater, &app.public)))
+}
+
 /// Deletes a repeater with its recordings and cases, for good.
 #[utoipa::path(delete, path = "/repeaters/{id}", tag = "repeaters",
     params(("id" = String, Path)), responses((status = 204), Refusals))]
@@ -110,10 +123,25 @@ pub struct SendInQuery {
     #[serde(default)]
     #[param(max_length = 200)]
     name: String,
+    /// Where it was listened.
+    #[serde(default)]
+    #[param(max_length = 200)]
+    place: String,
+    /// On what set.
+    #[serde(default)]
+    #[param(max_length = 200)]
+    set: String,
+    /// Whether its squelch was open.
+    #[serde(default)]
+    #[param(inline)]
+    squelch: SquelchWord,
     /// What was noticed.
     #[serde(default)]
     #[param(max_length = 4000)]
     noticed: String,
+    /// Who listened; the token's owner where it is left out.
+    #[param(max_length = 200)]
+    sender: Option<String>,
 }
 
 /// Sends a recording in: its bytes are the body. It is kept for good when this is answered.
@@ -129,8 +157,14 @@ pub async fn send_in(
     body: axum::body::Body,
 ) -> Told<(StatusCode, Json<ReceivedOut>)> {
     let repeater = app.store.repeater(&id).await?;
-    let noticed = words("noticed", &query.noticed, 4000)?;
     let name = file_name(&words("name", &query.name, 200)?);
+    let told = Remarks {
+        place: words("place", &query.place, 200)?,
+        radio: words("set", &query.set, 200)?,
+        squelch: query.squelch.word().into(),
+        noticed: words("noticed", &query.noticed, 4000)?,
+        sender: words("sender", query.sender.as_ref().unwrap_or(&by.name), 200)?,
+    };
     app.room_for_one_more(&repeater.id).await?;
     let file = arriving(&app, body, app.settings.limits.recording_bytes).await?;
     let receipt = secrets::word();
@@ -138,12 +172,7 @@ pub async fn send_in(
         repeater: &repeater.id,
         file_name: name,
         receipt: receipt.clone(),
-        told: Remarks {
-            squelch: "unknown".into(),
-            noticed,
-            sender: by.name,
-            ..Remarks::default()
-        },
+        told,
         upload: None,
     };
     let id = app.receive(file, sent).await?;

@@ -3,7 +3,8 @@
 use crate::desk::app::App;
 use crate::desk::arriving::{Arriving, Whole};
 use crate::desk::fault::{Fault, Outcome};
-use crate::desk::http::{Refusal, SILENCE, may_change};
+use crate::desk::http::{Refusal, SILENCE, may_change, slice};
+use crate::desk::store::Slice;
 use crate::desk::store::rows::Visitor;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::header;
@@ -110,6 +111,17 @@ impl<T: DeserializeOwned> FromRequestParts<Arc<App>> for Query<T> {
         taken
             .map(|axum::extract::Query(value)| Self(value))
             .map_err(|fault| Refusal(Fault::Bad(fault.body_text())).into_response())
+    }
+}
+
+/// The part of a list that is on a page; pages count from 1.
+///
+/// # Errors
+/// There is no such page.
+pub fn paged(page: Option<u32>, a_page: i64) -> Outcome<Slice> {
+    match page.unwrap_or(1) {
+        page @ 1..=1_000_000 => Ok(slice(page as usize, a_page)),
+        _ => Err(Fault::Bad("pages count from 1 to 1000000".into())),
     }
 }
 

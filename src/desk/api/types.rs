@@ -1,10 +1,16 @@
 //! What the API takes and gives, and nothing else.
 
+mod account;
 mod cases;
+mod corrections;
+mod people;
 mod recordings;
 mod repeaters;
 
+pub use account::*;
 pub use cases::*;
+pub use corrections::*;
+pub use people::*;
 pub use recordings::*;
 pub use repeaters::*;
 

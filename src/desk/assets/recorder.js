@@ -84,7 +84,7 @@ const makeRecorder = (box, page, onChange) => {
         : peak > 0.98
           ? "Too loud: hold the telephone a little farther away."
           : seconds < BEST_S
-            ? "Three minutes of it are best."
+            ? "It records. Three minutes of it are best."
             : "That is enough; you may stop.";
       if (tell.textContent !== words) tell.textContent = words;
       if (seconds > page.minutes * 60) stop();

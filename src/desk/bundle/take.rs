@@ -10,7 +10,7 @@ use crate::desk::store::cases::Measured;
 use crate::desk::store::imports::{Imported, ImportedRecording};
 use crate::desk::store::recordings::{Arrived, Correction, HANG_S, Told};
 use crate::desk::store::repeaters::Stated;
-use crate::desk::view::{CaseState, Phase, Squelch};
+use crate::desk::view::{CaseState, Phase, Squelch, When};
 use crate::desk::{fill, http, secrets};
 use std::io::Read;
 use std::path::PathBuf;
@@ -73,8 +73,15 @@ pub async fn take(app: &App, bundle: &Whole, by: &str) -> Outcome<String> {
         site_toml: manifest.site_toml,
         history: (manifest.history.iter())
             .map(|part| {
-                let said = format!("{} {}", cut(&part.at, 30), cut(&part.said, WORDS_CHARS));
-                (state(&part.state).as_str(), said, line(&part.by))
+                // Its row is of today; when it was stands in the words.
+                let at = part.at.parse().map(When);
+                let at = at.map_or_else(|_| cut(&part.at, 30), When::in_words);
+                let said = format!("{} (on {at})", cut(&part.said, WORDS_CHARS));
+                (
+                    state(&part.state).as_str(),
+                    said.trim().to_owned(),
+                    line(&part.by),
+                )
             })
             .collect(),
         recordings,

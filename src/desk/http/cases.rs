@@ -2,6 +2,7 @@
 
 use super::Desk;
 use super::answer::Shown;
+use super::chain::chain_typed;
 use super::files::alone;
 use super::guard::{Fields, Posted, Signed};
 use crate::desk::app::App;
@@ -11,7 +12,7 @@ use crate::desk::casework::{chain, dossier};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::cases::Measured;
 use crate::desk::view::{
-    CasePage, CaseRecording, CaseState, ChainForm, FiledTest, Shell, StateChange,
+    CasePage, CaseRecording, CaseState, ChainForm, FiledTest, NotTaken, Shell, StateChange,
 };
 use crate::desk::{fill, pages};
 use axum::extract::{Path, State};
@@ -36,7 +37,7 @@ pub async fn view(
     whole: &Whole,
     app: &App,
     shell: Shell,
-    wrong: Option<(String, String)>,
+    wrong: Option<NotTaken>,
 ) -> Outcome<CasePage> {
     let id = &whole.case.id;
     let count = i64::try_from(whole.recordings.len()).unwrap_or(0);
@@ -57,6 +58,15 @@ pub async fn view(
         list.push(kept);
     }
     let site = whole.case.site_toml.as_deref();
+    let mut chain = site.map_or(Ok(ChainForm::usual()), chain::form)?;
+    if let Some(form) = wrong.as_ref().filter(|wrong| wrong.form == "chain") {
+        // What was typed stands in its form; what was found before stays.
+        chain = ChainForm {
+            kept: chain.kept,
+            results: chain.results,
+            ..chain_typed(&Fields(form.typed.clone()))
+        };
+    }
     // What does not compare must not hide the rest of the page.
     let dossier = whole.comparison().ok().flatten();
     Ok(CasePage {
@@ -82,7 +92,7 @@ pub async fn view(
         backoffs,
         tees,
         hysteresis_db: (whole.repeater.hysteresis_db).map_or(String::new(), |h| h.to_string()),
-        chain: site.map_or(Ok(ChainForm::usual()), chain::form)?,
+        chain,
         hunt: site.map(chain::plan).transpose()?,
         work: whole.case.work.clone(),
         dossier: dossier.as_ref().map(dossier::shown),
@@ -101,14 +111,18 @@ pub async fn done(
     app: &App,
     posted: &Posted,
     id: &str,
-    form: &str,
+    form: &'static str,
     result: Outcome<()>,
 ) -> Shown<Response> {
     match result {
         Ok(()) => Ok(Redirect::to(&format!("/case/{id}")).into_response()),
         Err(fault) if fault.is_ours() || matches!(fault, Fault::Missing) => Err(fault.into()),
         Err(fault) => {
-            let wrong = Some((form.to_owned(), fault.words()));
+            let wrong = Some(NotTaken {
+                form,
+                why: fault.words(),
+                typed: posted.fields.0.clone(),
+            });
             let view = view(
                 &whole::read(app, id).await?,
                 app,
@@ -234,7 +248,15 @@ pub async fn delete_test(
 
 /// `GET /case/{id}/dossier.html`: the sheet by itself.
 pub async fn sheet(State(app): Desk, _signed: Signed, Path(id): Path<String>) -> Shown<Response> {
-    let comparison = whole::read(&app, &id).await?.comparison()?;
+    Ok(sheet_of(&app, &id).await?)
+}
+
+/// A case's sheet by itself.
+///
+/// # Errors
+/// There is none yet, what is kept is damaged, or the database fails.
+pub async fn sheet_of(app: &App, id: &str) -> Outcome<Response> {
+    let comparison = whole::read(app, id).await?.comparison()?;
     let (page, _) = dossier::sheet(&comparison.ok_or(Fault::Missing)?);
     Ok(alone("text/html; charset=utf-8", page))
 }

@@ -31,7 +31,8 @@ pub async fn keep(State(app): Desk, Path(id): Path<String>, posted: Posted) -> S
     done(&app, &posted, &id, "chain", kept.await).await
 }
 
-fn chain_typed(fields: &Fields) -> ChainForm {
+/// The chain as the form has it.
+pub fn chain_typed(fields: &Fields) -> ChainForm {
     let columns = [
         "side", "name", "kind", "weight", "test", "minutes", "money", "rigger",
     ]

@@ -189,6 +189,8 @@ async fn bundle_in(app: &App, signed: &Signed, mut form: Multipart) -> Outcome<A
                 let token = part.text().await.map_err(|_| cut())?;
                 trusted = secrets::same(&token, &signed.visitor.csrf);
             }
+            // What browsers send where nothing was chosen.
+            "bundle" if part.file_name().is_none_or(str::is_empty) => {}
             "bundle" if trusted => {
                 let mut file = Arriving::new(&app.incoming(), most(app))?;
                 while let Some(bytes) = (tokio::time::timeout(SILENCE, part.chunk()).await)

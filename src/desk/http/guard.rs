@@ -80,7 +80,8 @@ impl Fields {
         let value = self.get(name);
         if value.chars().count() > most {
             return Err(Fault::Bad(format!(
-                "the field \"{name}\" has more than {most} characters; shorten it"
+                "the field \"{}\" has more than {most} characters; shorten it",
+                called(name)
             )));
         }
         // No database takes it, and nobody types it.
@@ -94,7 +95,10 @@ impl Fields {
     pub fn needed(&self, name: &str, most: usize) -> Outcome<String> {
         let value = self.short(name, most)?;
         if value.is_empty() {
-            return Err(Fault::Bad(format!("fill in the field \"{name}\"")));
+            return Err(Fault::Bad(format!(
+                "fill in the field \"{}\"",
+                called(name)
+            )));
         }
         Ok(value)
     }
@@ -109,10 +113,34 @@ impl Fields {
             text => match text.replace(',', ".").parse::<f64>() {
                 Ok(number) if (from..=to).contains(&number) => Ok(Some(number)),
                 _ => Err(Fault::Bad(format!(
-                    "the field \"{name}\" is a number from {from} to {to}, not \"{text}\""
+                    "the field \"{}\" is a number from {from} to {to}, not \"{text}\"",
+                    called(name)
                 ))),
             },
         }
+    }
+}
+
+/// A field as people read it above where they type; most are called as in the form.
+fn called(name: &str) -> &str {
+    match name {
+        "after" => "load after",
+        "days" => "valid for days",
+        "for_whom" => "who is it for?",
+        "hang_s" => "hang time, seconds",
+        "hysteresis_db" => "squelch hysteresis, dB",
+        "label" => "what is it for?",
+        "noticed" => "what did you notice?",
+        "output_mhz" => "output, MHz",
+        "q" => "words",
+        "said" => "why",
+        "sender" => "who are you?",
+        "set" => "on what?",
+        "tee_loss_db" => "loss of the tee, dB",
+        "text" => "a note",
+        "word" => "a word to members",
+        "work" => "what was done between the two",
+        other => other,
     }
 }
 

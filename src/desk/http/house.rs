@@ -7,7 +7,7 @@ use super::repeaters::{page_asked, slice};
 use crate::desk::app::App;
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::keepers::{KEEPER, READER};
-use crate::desk::store::rows;
+use crate::desk::store::rows::{self, Visitor};
 use crate::desk::view::{
     AccountPage, AuditLine, AuditPage, Invitation, KeeperLine, KeepersPage, TokenLine, Who,
 };
@@ -18,9 +18,9 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 /// Lines of the audit log on a page.
 const A_PAGE: i64 = 100;
 /// Longest label of a token, or name of an invited person.
-const LABEL_CHARS: usize = 100;
+pub const LABEL_CHARS: usize = 100;
 /// Most days that a token may be valid.
-const MOST_DAYS: f64 = 3650.0;
+pub const MOST_DAYS: f64 = 3650.0;
 
 /// `GET /keepers`.
 pub async fn keepers(State(app): Desk, signed: Signed) -> Shown {
@@ -64,9 +64,14 @@ pub async fn invite(State(app): Desk, posted: Posted) -> Shown {
     let visitor = posted.signed.may_change()?;
     let role = known_role(&posted.fields)?;
     let for_whom = posted.fields.short("for_whom", LABEL_CHARS)?;
-    let token = app.store.invite(role, &for_whom, &visitor.name).await?;
-    let link = format!("{}/invited/{token}", app.public);
+    let fresh = app.store.invite(role, &for_whom, &visitor.name).await?;
+    let link = invitation_link(&app, &fresh.word);
     shown_keepers(&app, &posted.signed, Some(link)).await
+}
+
+/// Where somebody comes in.
+pub fn invitation_link(app: &App, word: &str) -> String {
+    format!("{}/invited/{word}", app.public)
 }
 
 fn known_role(fields: &Fields) -> Outcome<&'static str> {
@@ -180,15 +185,10 @@ async fn shown_account(
 
 /// `POST /account/password`: afterwards everybody has to sign in anew.
 pub async fn password(State(app): Desk, posted: Posted) -> Shown<Response> {
-    let visitor = &posted.signed.visitor;
-    app.sign_ins.knock(&format!("name {}", visitor.name))?;
-    match new_password(&app, &posted).await {
-        Ok(kept) => {
-            (app.store
-                .change_password(&visitor.keeper, &visitor.name, &kept))
-            .await?;
-            Ok(Redirect::to("/sign-in").into_response())
-        }
+    let fields = &posted.fields;
+    let [old, new, again] = ["old", "password", "again"].map(|name| fields.raw(name));
+    match change_password(&app, &posted.signed.visitor, old, new, again).await {
+        Ok(()) => Ok(Redirect::to("/sign-in").into_response()),
         Err(Fault::Bad(words)) => {
             let page = shown_account(&app, &posted.signed, None, Some(words)).await?;
             Ok((axum::http::StatusCode::BAD_REQUEST, page).into_response())
@@ -197,15 +197,27 @@ pub async fn password(State(app): Desk, posted: Posted) -> Shown<Response> {
     }
 }
 
-async fn new_password(app: &App, posted: &Posted) -> Outcome<String> {
-    let keeper = app.store.keeper_named(&posted.signed.visitor.name).await?;
-    let kept = keeper.map(|keeper| keeper.password);
-    if !passwords::fits(posted.fields.raw("old").to_owned(), kept).await? {
+/// Puts another password in place, and ends every session. Old ones cannot be guessed this way
+/// more often than at the sign-in.
+///
+/// # Errors
+/// Tried too often, the old one is not right, the new one may not be chosen, or the database fails.
+pub async fn change_password(
+    app: &App,
+    of: &Visitor,
+    old: &str,
+    new: &str,
+    again: &str,
+) -> Outcome<()> {
+    app.sign_ins.knock(&format!("name {}", of.name))?;
+    let kept = app.store.keeper_named(&of.name).await?;
+    let kept = kept.map(|keeper| keeper.password);
+    if !passwords::fits(old.to_owned(), kept).await? {
         return Err(Fault::Bad("the old password is not right".into()));
     }
-    let new = posted.fields.raw("password");
-    passwords::acceptable(new, posted.fields.raw("again"))?;
-    passwords::kept(new.to_owned()).await
+    passwords::acceptable(new, again)?;
+    let kept = passwords::kept(new.to_owned()).await?;
+    (app.store.change_password(&of.keeper, &of.name, &kept)).await
 }
 
 /// `POST /account/tokens`.
@@ -214,8 +226,8 @@ pub async fn new_token(State(app): Desk, posted: Posted) -> Shown {
     let days = posted.fields.number("days", 1.0, MOST_DAYS)?;
     let days = days.map(|days| days as i64);
     let visitor = &posted.signed.visitor;
-    let token = app.store.new_bearer(visitor, &label, days).await?;
-    shown_account(&app, &posted.signed, Some(token), None).await
+    let fresh = app.store.new_bearer(visitor, &label, days).await?;
+    shown_account(&app, &posted.signed, Some(fresh.word), None).await
 }
 
 /// `POST /account/tokens/{id}/revoke`.

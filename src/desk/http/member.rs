@@ -135,7 +135,10 @@ async fn parts(
             {
                 arriving.add(&bytes).await?;
             }
-            file = Some((name, arriving));
+            // A browser in which nothing was chosen sends a file without a name and without content.
+            if !name.is_empty() || arriving.bytes() > 0 {
+                file = Some((name, arriving));
+            }
             continue;
         }
         let mut value = Vec::new();

@@ -17,13 +17,14 @@ mod recordings;
 mod repeaters;
 
 pub use answer::{Refusal, Told};
-pub use cases::{TITLE_CHARS, WORK_CHARS};
+pub use cases::{TITLE_CHARS, WORK_CHARS, sheet_of};
 pub use exports::{bundle_of, corrections_of, most as most_of_a_bundle, page_of};
 pub use files::sound;
 pub use guard::{Fields, may_change};
+pub use house::{LABEL_CHARS, MOST_DAYS, change_password, invitation_link};
 pub use member::SILENCE;
 pub use parts::PREFIX as PARTS_PREFIX;
-pub use recordings::{known_label, known_mode};
+pub use recordings::{captions_of, known_label, known_mode, picture_of};
 pub use repeaters::{delete_all, filter, slice};
 
 use super::api;

@@ -29,7 +29,10 @@ pub async fn page(
     Query(asked): Query<Vec<(String, String)>>,
 ) -> Shown {
     let recording = app.store.recording(&id).await?;
-    app.store.seen(&id).await?;
+    // Readers change nothing: what no keeper has opened stays new for the keepers.
+    if signed.may_change().is_ok() {
+        app.store.seen(&id).await?;
+    }
     let view = RecordingPage {
         still: Fields(asked).get("still") == "yes",
         ..view(&app, recording, signed.shell()).await?
@@ -113,10 +116,16 @@ pub async fn timeline(
     _signed: Signed,
     Path(id): Path<String>,
 ) -> Shown<Response> {
-    Ok(alone(
-        "image/svg+xml",
-        fill::pictures(&app, &id).await?.file,
-    ))
+    Ok(picture_of(&app, &id).await?)
+}
+
+/// A recording's timeline by itself.
+///
+/// # Errors
+/// There is none yet, or the database fails.
+pub async fn picture_of(app: &App, id: &str) -> Outcome<Response> {
+    let pictures = fill::pictures(app, id).await?;
+    Ok(alone("image/svg+xml", pictures.file))
 }
 
 /// `GET /recording/{id}/captions.vtt`.
@@ -125,10 +134,16 @@ pub async fn captions(
     _signed: Signed,
     Path(id): Path<String>,
 ) -> Shown<Response> {
-    Ok(alone(
-        "text/vtt; charset=utf-8",
-        fill::pictures(&app, &id).await?.captions,
-    ))
+    Ok(captions_of(&app, &id).await?)
+}
+
+/// A recording's captions by themselves.
+///
+/// # Errors
+/// There are none yet, or the database fails.
+pub async fn captions_of(app: &App, id: &str) -> Outcome<Response> {
+    let pictures = fill::pictures(app, id).await?;
+    Ok(alone("text/vtt; charset=utf-8", pictures.captions))
 }
 
 /// `POST /recording/{id}/note`.

@@ -64,18 +64,15 @@ fn general_cautions() -> Markup {
 
 /// What was wrong with one of the forms.
 pub fn refused(view: &CasePage, which: &str) -> Markup {
-    let said = view.wrong.as_ref().filter(|(form, _)| form == which);
-    wrong(said.map(|(_, why)| why.as_str()))
+    wrong(view.not_taken(which).map(|said| said.why.as_str()))
 }
 
 /// A side of the repair, to be chosen.
-pub fn phase_field(id: &str, now: Phase) -> Markup {
+pub fn phase_field(id: &str, now: &str) -> Markup {
     let choices: Vec<(String, String)> = (Phase::ALL.iter())
         .map(|p| (p.as_str().to_owned(), words::phase(*p).to_owned()))
         .collect();
-    Field::new("phase", "Made", now.as_str())
-        .id(id)
-        .one_of(&choices)
+    Field::new("phase", "Made", now).id(id).one_of(&choices)
 }
 
 fn state(view: &CasePage, may: bool) -> Markup {
@@ -83,6 +80,7 @@ fn state(view: &CasePage, may: bool) -> Markup {
     let choices: Vec<(String, String)> = (CaseState::ALL.iter())
         .map(|s| (s.as_str().to_owned(), words::state(*s).to_owned()))
         .collect();
+    let typed = |form, name, else_this| view.typed(form, name, 0).unwrap_or(else_this);
     html! {
         section id="state" {
             h2 { "State" }
@@ -90,15 +88,16 @@ fn state(view: &CasePage, may: bool) -> Markup {
             @if may {
                 (refused(view, "state"))
                 (form(&view.shell, &format!("/case/{id}/state"), "row", &html! {
-                    (Field::new("state", "It is now", following(view.case.state).as_str())
+                    (Field::new("state", "It is now", typed("state", "state", following(view.case.state).as_str()))
                         .id("state-now").one_of(&choices))
-                    (Field::new("said", "Why", "").id("state-said").show())
+                    (Field::new("said", "Why", typed("state", "said", "")).id("state-said").show())
                     button { "Change the state" }
                 }))
-                details {
+                (refused(view, "title"))
+                details open[view.not_taken("title").is_some()] {
                     summary { "Change the title" }
                     (form(&view.shell, &format!("/case/{id}/title"), "row", &html! {
-                        (Field::new("title", "Title", &view.case.title).needed().show())
+                        (Field::new("title", "Title", typed("title", "title", &view.case.title)).needed().show())
                         button { "Keep this" }
                     }))
                 }
@@ -116,6 +115,7 @@ fn recordings(view: &CasePage, may: bool) -> Markup {
     html! {
         section id="recordings" {
             h2 { "Recordings" }
+            (refused(view, "recording"))
             @if view.recordings.is_empty() {
                 p { "None yet. Open a recording of this repeater and put it into this case there." }
             } @else {
@@ -136,7 +136,7 @@ fn side(view: &CasePage, one: &CaseRecording, may: bool) -> Markup {
         @if may {
             div.row.under {
                 (form(&view.shell, &action, "row", &html! {
-                    (phase_field(&id, one.phase))
+                    (phase_field(&id, one.phase.as_str()))
                     button.slim { "Keep this" }
                 }))
                 (form(&view.shell, &action, "", &html! {
@@ -154,8 +154,9 @@ fn proof(view: &CasePage, may: bool) -> Markup {
         section id="proof" {
             h2 { "Before and after" }
             @if may {
+                (refused(view, "work"))
                 (form(&view.shell, &format!("/case/{id}/work"), "row", &html! {
-                    (Field::new("work", "What was done between the two", &view.work)
+                    (Field::new("work", "What was done between the two", view.typed("work", "work", 0).unwrap_or(&view.work))
                         .hint("For instance: jumper to the arrestor replaced.").show())
                     button { "Keep this" }
                 }))

@@ -9,8 +9,6 @@ use super::{chain, glyph, heard, leaf, words};
 use crate::desk::assets;
 use crate::desk::view::{Analysis, CaseFile, FiledRecording, FiledTest, Heard, Pictures};
 use crate::present::wording::cautions::for_site_work;
-use base64::Engine;
-use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// The file.
@@ -90,7 +88,7 @@ fn recording(one: &FiledRecording) -> Markup {
                 (of.file) ", received " (moment(of.received)) ", " (words::phase(one.phase))
             }
             @match &of.analysis {
-                Analysis::Done { heard, pictures } => (judged(heard, pictures)),
+                Analysis::Done { heard, pictures } => (judged(heard, pictures, &of.id)),
                 Analysis::Failed { what } => p.answer { "Not analysed: " (what) },
                 Analysis::Waiting { .. } | Analysis::Working { .. } => p.answer { "Not analysed yet" },
             }
@@ -104,17 +102,15 @@ fn recording(one: &FiledRecording) -> Markup {
     }
 }
 
-fn judged(heard: &Heard, pictures: &Pictures) -> Markup {
-    let picture = format!(
-        "data:image/svg+xml;base64,{}",
-        STANDARD.encode(&pictures.file)
-    );
-    let says = format!("The timeline: {}", heard.headline);
+/// `key` keeps names within the drawings apart from those of other recordings.
+fn judged(heard: &Heard, pictures: &Pictures, key: &str) -> Markup {
+    let [wide, narrow] = [&pictures.wide, &pictures.narrow].map(|svg| leaf::apart(svg, key));
     html! {
         p.answer { (heard.headline) }
         p.sure { (glyph::tag(&heard.label)) span { (heard.certainty) } }
         p { (heard.paragraph) }
-        div.scroll tabindex="0" role="group" aria-label=(says) { img.timeline src=(picture) alt=(says); }
+        figure.wide { (PreEscaped(wide)) }
+        figure.narrow { (PreEscaped(narrow)) }
         dl.figures { @for (name, value) in &heard.figures { div { dt { (name) } dd { (value) } } } }
         @if !heard.doubts.is_empty() { ul { @for doubt in &heard.doubts { li { (doubt) } } } }
     }

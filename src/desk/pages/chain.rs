@@ -42,7 +42,7 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
             }
             @if may {
                 (refused(view, "chain"))
-                details open[opened(view)] {
+                details open[view.not_taken("chain").is_some()] {
                     summary { @if view.chain.kept { "Change the chain" } @else { "Write the chain down" } }
                     (form(&view.shell, &format!("/case/{}/chain", view.case.id), "stack", &chain_form(view)))
                 }
@@ -55,10 +55,6 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
 fn in_the_open(plan: &Leaf) -> usize {
     let open = |part: &&Part| matches!(part, Part::Steps(..) | Part::Picture { .. });
     plan.parts.iter().take_while(open).count()
-}
-
-fn opened(view: &CasePage) -> bool {
-    (view.wrong.as_ref()).is_some_and(|(form, _)| form == "chain")
 }
 
 fn results(view: &CasePage, may: bool) -> Markup {

@@ -144,6 +144,5 @@ fn way(way: &[(String, String)]) -> Markup {
 /// A moment, in UTC until the script shows it in the reader's own time.
 pub fn moment(when: When) -> Markup {
     let stamp = when.0.to_string();
-    let said = when.0.strftime("%-d %b %Y, %H:%M UTC").to_string();
-    html! { time datetime=(stamp) { (said) } }
+    html! { time datetime=(stamp) { (when.in_words()) } }
 }

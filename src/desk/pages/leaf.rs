@@ -71,7 +71,7 @@ fn one(part: &Part, key: &str) -> Markup {
 
 /// A drawing with its names made its own. Quotes within its texts are escaped, so that nothing
 /// else looks like an attribute.
-fn apart(svg: &str, key: &str) -> String {
+pub fn apart(svg: &str, key: &str) -> String {
     let svg = svg
         .replace(" id=\"", &format!(" id=\"{key}-"))
         .replace("url(#", &format!("url(#{key}-"));

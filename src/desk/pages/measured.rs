@@ -26,7 +26,7 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
             (kept(view, &view.backoffs, may))
             @if may {
                 (refused(view, "backoff"))
-                details open[is_refused(view, "backoff")] {
+                details open[view.not_taken("backoff").is_some()] {
                     summary { "Add a stepped test" }
                     (form(&view.shell, &format!("/case/{}/backoff", view.case.id), "stack", &steps_form(view)))
                 }
@@ -43,15 +43,10 @@ fn kept(view: &CasePage, tests: &[FiledTest], may: bool) -> Markup {
                 p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
                 (leaf::answer(&test.leaf))
                 (leaf::parts(&test.leaf, &format!("t-{}", test.id), 0, "All of it"))
-                @if may { (delete(view, &test.id, &test.day)) }
+                @if may { (delete(view, test)) }
             }
         }
     }
-}
-
-/// Whether a form was not taken, so that it stands open.
-fn is_refused(view: &CasePage, which: &str) -> bool {
-    view.wrong.as_ref().is_some_and(|(form, _)| form == which)
 }
 
 /// The day of a test, where it was told.
@@ -59,34 +54,42 @@ pub(super) fn dated(day: &str) -> Markup {
     html! { @if !day.is_empty() { (day) ", " } }
 }
 
-fn delete(view: &CasePage, test: &str, day: &str) -> Markup {
-    form(
-        &view.shell,
-        &format!("/case/{}/test/{test}/delete", view.case.id),
-        "",
-        &html! { button.slim aria-label=(format!("Delete the one of {day}")) { "Delete" } },
-    )
+/// Two presses: what was measured on a hill is not to go by a slip of the thumb.
+fn delete(view: &CasePage, test: &FiledTest) -> Markup {
+    let action = format!("/case/{}/test/{}/delete", view.case.id, test.id);
+    html! {
+        details.inline {
+            summary aria-label=(format!("Delete: {}", test.leaf.headline)) { "Delete" }
+            (form(&view.shell, &action, "", &html! { button.slim.grave { "Delete it for good" } }))
+        }
+    }
 }
 
 fn steps_form(view: &CasePage) -> Markup {
     let head = ["Lowered by, dB", "Drops", "Came back"];
+    let typed = |name, else_this| view.typed("backoff", name, 0).unwrap_or(else_this);
+    let rows = view
+        .not_taken("backoff")
+        .map_or(0, |form| form.count("backoff_db"));
+    let cell = |name, n| view.typed("backoff", name, n).unwrap_or_default();
     html! {
         div.row {
-            (Field::new("day", "Day", "").id("backoff-day").kind("date").show())
-            (phase_field("backoff-phase", later_phase(view)))
-            (Field::new("hysteresis_db", "Squelch hysteresis, dB", &view.hysteresis_db)
+            (Field::new("day", "Day", typed("day", "")).id("backoff-day").kind("date").show())
+            (phase_field("backoff-phase", typed("phase", later_phase(view))))
+            (Field::new("hysteresis_db", "Squelch hysteresis, dB", typed("hysteresis_db", &view.hysteresis_db))
                 .id("backoff-hysteresis").number().show())
         }
         div.scroll {
             table.entry {
                 thead { tr { @for name in head { th scope="col" { (name) } } } }
                 tbody data-rows="One more step" {
-                    @for n in 0..ROWS {
-                        @let db = if n == 0 { "0".to_owned() } else { (STEP_DB * n).to_string() };
+                    @for n in 0..ROWS.max(rows) {
+                        @let usual = (STEP_DB * n).to_string();
+                        @let db = view.typed("backoff", "backoff_db", n).unwrap_or(&usual);
                         tr {
                             td { input name="backoff_db" value=(db) inputmode="decimal" aria-label="Lowered by, dB"; }
-                            td { input name="trials" inputmode="numeric" aria-label="Drops"; }
-                            td { input name="came_back" inputmode="numeric" aria-label="Came back"; }
+                            td { input name="trials" value=(cell("trials", n)) inputmode="numeric" aria-label="Drops"; }
+                            td { input name="came_back" value=(cell("came_back", n)) inputmode="numeric" aria-label="Came back"; }
                         }
                     }
                 }
@@ -98,11 +101,11 @@ fn steps_form(view: &CasePage) -> Markup {
 }
 
 /// After a repair what is added belongs to the time after it.
-fn later_phase(view: &CasePage) -> Phase {
+fn later_phase(view: &CasePage) -> &'static str {
     if view.case.state >= crate::desk::view::CaseState::Repaired {
-        Phase::After
+        Phase::After.as_str()
     } else {
-        Phase::Before
+        Phase::Before.as_str()
     }
 }
 
@@ -121,7 +124,7 @@ pub fn tee(view: &CasePage, may: bool) -> Markup {
             (kept(view, &view.tees, may))
             @if may {
                 (refused(view, "tee"))
-                details open[is_refused(view, "tee")] {
+                details open[view.not_taken("tee").is_some()] {
                     summary { "Add readings" }
                     (form(&view.shell, &format!("/case/{}/tee", view.case.id), "stack", &tee_form(view)))
                 }
@@ -137,23 +140,25 @@ fn tee_form(view: &CasePage) -> Markup {
         pair("quieting_20_db", "20 dB quieting"),
     ];
     let units = [pair("dbm", "dBm"), pair("uv", "\u{b5}V")];
+    let typed = |name, else_this| view.typed("tee", name, 0).unwrap_or(else_this);
+    let line = |name, label| Field::new(name, label, typed(name, ""));
     html! {
         div.row {
-            (Field::new("day", "Day", "").id("tee-day").kind("date").show())
-            (phase_field("tee-phase", later_phase(view)))
+            (line("day", "Day").id("tee-day").kind("date").show())
+            (phase_field("tee-phase", typed("phase", later_phase(view))))
         }
         div.row {
-            (Field::new("criterion", "Level for", "sinad_12_db").one_of(&criteria))
-            (Field::new("unit", "Unit", "dbm").one_of(&units))
-            (Field::new("tee_loss_db", "Loss of the tee, dB", "").number().show())
+            (Field::new("criterion", "Level for", typed("criterion", "sinad_12_db")).one_of(&criteria))
+            (Field::new("unit", "Unit", typed("unit", "dbm")).one_of(&units))
+            (line("tee_loss_db", "Loss of the tee, dB").number().show())
         }
         div.row {
-            (Field::new("load_off", "Load, transmitter off", "").show())
-            (Field::new("antenna_off", "Antenna, transmitter off", "").show())
+            (line("load_off", "Load, transmitter off").show())
+            (line("antenna_off", "Antenna, transmitter off").show())
         }
         div.row {
-            (Field::new("load_on", "Load, transmitter on", "").show())
-            (Field::new("antenna_on", "Antenna, transmitter on", "").show())
+            (line("load_on", "Load, transmitter on").show())
+            (line("antenna_on", "Antenna, transmitter on").show())
         }
         p.hint { "Several readings of one state with blanks between them. A state that you did not read stays empty." }
         button { "Add these readings" }

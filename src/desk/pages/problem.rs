@@ -1,5 +1,6 @@
 //! What is shown where a page is not there, may not be seen, or failed.
 
+use super::fields::sentence;
 use super::frame::{Kind, Page};
 use crate::desk::view::Problem;
 use maud::html;
@@ -11,7 +12,7 @@ pub fn problem(view: &Problem) -> String {
     let body = html! {
         p.kicker { (view.status) }
         h1 { (title) }
-        @if let Some(what) = &view.what { p.lead { (what) } }
+        @if let Some(what) = &view.what { p.lead { (sentence(what)) } }
         p { (remedy) }
         @if view.shell.keeper.is_some() { p { a href="/" { "To the repeaters" } } }
     };

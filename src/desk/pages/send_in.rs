@@ -68,7 +68,7 @@ fn sound(view: &SendIn) -> Markup {
                     p.time role="timer" { "0:00" }
                     meter min="0" max="1" low="0.05" high="0.95" optimum="0.5"
                         aria-label="Loudness" {}
-                    p.hint.tell role="status" { "Three minutes of it are best." }
+                    p.hint.tell role="status" { "It records. Three minutes of it are best." }
                     button type="button" data-stop { "Stop" }
                 }
                 div.taken hidden {

@@ -1,6 +1,6 @@
 //! Keepers, and the one-time links by which they come in.
 
-use super::rows::{Keeper, Opening};
+use super::rows::{Fresh, Keeper, Opening};
 use super::{Store, audit};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::moment::{DAY, now};
@@ -31,21 +31,21 @@ impl Store {
         sqlx::query("DELETE FROM openings WHERE kind = 'setup'")
             .execute(&mut *work)
             .await?;
-        let token = opening(&mut work, "setup", KEEPER, "", "the program").await?;
+        let fresh = opening(&mut work, "setup", KEEPER, "", "the program").await?;
         work.commit().await?;
-        Ok(Some(token))
+        Ok(Some(fresh.word))
     }
 
     /// An invitation.
     ///
     /// # Errors
     /// The database fails.
-    pub async fn invite(&self, role: &str, for_whom: &str, by: &str) -> Outcome<String> {
+    pub async fn invite(&self, role: &str, for_whom: &str, by: &str) -> Outcome<Fresh> {
         let mut work = self.work().await?;
-        let token = opening(&mut work, "invitation", role, for_whom, by).await?;
+        let fresh = opening(&mut work, "invitation", role, for_whom, by).await?;
         audit::write(&mut work, by, "invited", &format!("{for_whom} ({role})")).await?;
         work.commit().await?;
-        Ok(token)
+        Ok(fresh)
     }
 
     /// Invitations that nobody has used yet.
@@ -235,13 +235,16 @@ async fn opening(
     role: &str,
     for_whom: &str,
     by: &str,
-) -> Outcome<String> {
-    let token = secrets::word();
+) -> Outcome<Fresh> {
+    let fresh = Fresh {
+        id: secrets::word(),
+        word: secrets::word(),
+    };
     let sql = "INSERT INTO openings (id, token, kind, role, for_whom, made_by, made_at, ends_at) \
                VALUES ($1, $2, $3, $4, $5, $6, $7, $8)";
     sqlx::query(sql)
-        .bind(secrets::word())
-        .bind(secrets::kept(&token))
+        .bind(&fresh.id)
+        .bind(secrets::kept(&fresh.word))
         .bind(kind)
         .bind(role)
         .bind(for_whom)
@@ -250,5 +253,5 @@ async fn opening(
         .bind(now() + OPENING_DAYS * DAY)
         .execute(&mut **work)
         .await?;
-    Ok(token)
+    Ok(fresh)
 }

@@ -65,7 +65,18 @@ row! {
         role: String,
         /// What forms must carry; empty for a bearer token.
         csrf: String,
+        /// Until when a bearer token is valid.
+        ends_at: Option<i64>,
     }
+}
+
+/// A secret just made: the key of its row, and the word, of which only a digest is kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fresh {
+    /// Key.
+    pub id: String,
+    /// What is shown once.
+    pub word: String,
 }
 
 row! {

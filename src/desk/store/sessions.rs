@@ -1,6 +1,6 @@
 //! Who is at the door: browsers' sessions, and programs' bearer tokens.
 
-use super::rows::{Bearer, Visitor};
+use super::rows::{Bearer, Fresh, Visitor};
 use super::{Store, audit};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::moment::{DAY, HOUR, now};
@@ -44,7 +44,8 @@ impl Store {
     /// The database fails.
     pub async fn visitor(&self, token: &str) -> Outcome<Option<Visitor>> {
         let kept = secrets::kept(token);
-        let sql = "SELECT s.keeper, k.name, k.role, s.csrf FROM sessions s \
+        let sql = "SELECT s.keeper, k.name, k.role, s.csrf, CAST(NULL AS BIGINT) AS ends_at \
+                   FROM sessions s \
                    JOIN keepers k ON k.id = s.keeper \
                    WHERE s.token = $1 AND s.seen_at > $2 AND s.made_at > $3 \
                    AND k.closed_at IS NULL";
@@ -116,7 +117,8 @@ impl Store {
         Ok(sqlx::query_as(sql).fetch_all(&self.pool).await?)
     }
 
-    /// A new bearer token; it is shown once.
+    /// A new bearer token; it is shown once. One that was made by means of another does not outlive
+    /// it: whoever got hold of a token for a week has it for a week.
     ///
     /// # Errors
     /// The database fails.
@@ -125,23 +127,28 @@ impl Store {
         of: &Visitor,
         purpose: &str,
         days: Option<i64>,
-    ) -> Outcome<String> {
-        let token = secrets::word();
+    ) -> Outcome<Fresh> {
+        let fresh = Fresh {
+            id: secrets::word(),
+            word: secrets::word(),
+        };
+        let asked = days.map(|days| now() + days * DAY);
+        let ends_at = [asked, of.ends_at].into_iter().flatten().min();
         let mut work = self.work().await?;
         let sql = "INSERT INTO bearers (id, token, keeper, purpose, made_at, ends_at) \
                    VALUES ($1, $2, $3, $4, $5, $6)";
         sqlx::query(sql)
-            .bind(secrets::word())
-            .bind(secrets::kept(&token))
+            .bind(&fresh.id)
+            .bind(secrets::kept(&fresh.word))
             .bind(&of.keeper)
             .bind(purpose)
             .bind(now())
-            .bind(days.map(|days| now() + days * DAY))
+            .bind(ends_at)
             .execute(&mut *work)
             .await?;
         audit::write(&mut work, &of.name, "made a token", purpose).await?;
         work.commit().await?;
-        Ok(token)
+        Ok(fresh)
     }
 
     /// Whose bearer token it is.
@@ -150,7 +157,7 @@ impl Store {
     /// The database fails.
     pub async fn bearer(&self, token: &str) -> Outcome<Option<Visitor>> {
         let kept = secrets::kept(token);
-        let sql = "SELECT b.keeper, k.name, k.role, '' AS csrf FROM bearers b \
+        let sql = "SELECT b.keeper, k.name, k.role, '' AS csrf, b.ends_at FROM bearers b \
                    JOIN keepers k ON k.id = b.keeper \
                    WHERE b.token = $1 AND k.closed_at IS NULL \
                    AND (b.ends_at IS NULL OR b.ends_at > $2)";

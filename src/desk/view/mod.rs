@@ -14,7 +14,7 @@ mod repeater;
 
 pub use case::{
     CaseCard, CaseFile, CasePage, CaseRecording, CaseState, Dossier, FiledRecording, FiledTest,
-    Phase, StateChange,
+    NotTaken, Phase, StateChange,
 };
 pub use chain::{ChainForm, LoadTest, SectionForm};
 pub use door::{Invited, SetUp, SignIn};
@@ -93,6 +93,14 @@ pub struct Notice {
 /// A moment of the calendar. Pages write it in UTC; a script shows it in the reader's own time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct When(pub jiff::Timestamp);
+
+impl When {
+    /// For people, in UTC.
+    #[must_use]
+    pub fn in_words(self) -> String {
+        self.0.strftime("%-d %b %Y, %H:%M UTC").to_string()
+    }
+}
 
 /// Where a long list stands: pages count from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

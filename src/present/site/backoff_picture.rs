@@ -135,11 +135,10 @@ fn scale(drawing: &mut Drawing, report: &BackoffReport, axis: &Axis) {
             last = x;
         }
     }
-    let words = [
-        "signal lowered below its dropping point by",
-        "shaded: the desense lies in here",
-    ];
-    for (words, y) in words.into_iter().zip([bottom + 42.0, bottom + 58.0]) {
-        drawing.text(Role::Soft, (LEFT, y), Anchor::Start, words);
+    let words = "signal lowered below its dropping point by";
+    drawing.text(Role::Soft, (LEFT, bottom + 42.0), Anchor::Start, words);
+    if report.bracket.at_least.is_some() {
+        let words = "shaded: the desense lies in here";
+        drawing.text(Role::Soft, (LEFT, bottom + 58.0), Anchor::Start, words);
     }
 }

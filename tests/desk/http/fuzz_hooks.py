@@ -5,6 +5,7 @@ import functools
 import json
 import os
 import random
+import re
 
 import httpx
 import schemathesis
@@ -19,6 +20,9 @@ desk = httpx.Client(
 draw = random.Random(7)
 # In so many of the requests; the rest keep the keys that were made up.
 SHARE = 0.8
+# Here all of them: what earlier answers told may be the one keeper or their token, by which everything
+# is asked.
+ALWAYS = ("/keepers/", "/account/tokens/")
 
 
 def new_recording():
@@ -32,6 +36,32 @@ def new_repeater():
 
 def new_case():
     return desk.post(f"/repeaters/{THINGS['repeater']}/cases", json={"title": "Fresh"}).json()["id"]
+
+
+def new_invitation():
+    return desk.post("/invitations", json={"role": "reader"}).json()["id"]
+
+
+def new_token():
+    return desk.post("/account/tokens", json={"label": "fresh"}).json()["id"]
+
+
+@functools.cache
+def somebody():
+    """A reader whose role may change and change back."""
+    return new_person()
+
+
+def new_person():
+    """A reader, come in by their browser."""
+    link = desk.post("/invitations", json={"role": "reader"}).json()["link"]
+    with httpx.Client(timeout=60) as browser:
+        csrf = re.search(r'name="csrf" value="([^"]+)"', browser.get(link).text)[1]
+        name = f"person {draw.random()}"
+        form = {"csrf": csrf, "name": name, "password": THINGS["password"], "again": THINGS["password"]}
+        assert browser.post(link, data=form).status_code == 303
+    [one] = [keeper for keeper in desk.get("/keepers").json() if keeper["name"] == name]
+    return one["id"]
 
 
 def new_test():
@@ -58,6 +88,14 @@ def keys(method, path):
         return {"id": new_repeater() if method == "DELETE" else THINGS["repeater"]}
     if path.startswith("/recordings/"):
         return {"id": new_recording() if method == "DELETE" else THINGS["recording"]}
+    if path.startswith("/keepers/"):
+        return {"id": new_person() if method == "DELETE" else somebody()}
+    if path.startswith("/invitations/"):
+        return {"id": new_invitation()}
+    if path.startswith("/account/tokens/"):
+        return {"id": new_token()}
+    if path == "/cases/{id}/dossier":
+        return {"id": THINGS["proven"]}
     of_case = {"id": THINGS["case"]}
     if (method, path) == ("DELETE", "/cases/{id}"):
         return {"id": new_case()}
@@ -75,7 +113,8 @@ def is_meant_well(case, place):
 @schemathesis.hook
 def before_call(context, case, kwargs):
     path = case.path.removeprefix(PREFIX)
-    if case.path_parameters and is_meant_well(case, ParameterLocation.PATH) and draw.random() < SHARE:
+    share = 1 if path.startswith(ALWAYS) else SHARE
+    if case.path_parameters and is_meant_well(case, ParameterLocation.PATH) and draw.random() < share:
         case.path_parameters = dict(case.path_parameters) | keys(case.method.upper(), path)
     # Most texts are no worksheet and no site file.
     if isinstance(case.body, dict) and is_meant_well(case, ParameterLocation.BODY) and draw.random() < SHARE:
@@ -83,6 +122,9 @@ def before_call(context, case, kwargs):
             case.body = {"kind": "tee", "phase": "before", "sheet": THINGS["worksheet"]}
         if path.endswith("/site"):
             case.body = {"site_toml": THINGS["site"]}
+        # Nor are most words the password, which may be tried only now and then.
+        if path == "/account/password":
+            case.body = {"old": THINGS["password"], "new": THINGS["password"]}
     # Nor are most bytes an archive of a case.
     if (case.method.upper(), path) == ("POST", "/cases") and draw.random() < SHARE:
         case.body = archive()

@@ -10,6 +10,8 @@ from desk import PROGRAM, Desk, wait_until
 
 # What each program left behind, and the fields that recordings have got since.
 KEPT = {1: {"corrected_hang_s", "corrected_mode"}, 2: set()}
+# What was kept from the first, and is told by the API since.
+TOLD = {"corrected_by", "corrected_at"}
 NEWEST = 3
 # What the program of today hears in a recording that it analyses anew is its own affair.
 HEARD = {"label", "probability", "hang_s", "drops", "trials", "came_back", "cycles_per_hour"}
@@ -53,7 +55,8 @@ def without_heard(row):
 def without_new(recording, step):
     new = KEPT[step]
     assert new <= set(recording) and all(recording[name] is None for name in new)
-    return {name: value for name, value in recording.items() if name not in new}
+    assert all((recording[name] is None) == (recording["corrected"] is None) for name in TOLD)
+    return {name: value for name, value in recording.items() if name not in new | TOLD}
 
 
 def test_an_older_desk_goes_on_where_it_was(old, step):

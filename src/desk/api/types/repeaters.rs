@@ -1,5 +1,6 @@
 //! Repeaters.
 
+use super::words;
 use crate::desk::moment::rfc3339;
 use crate::desk::store::rows;
 use crate::desk::view::{Trend, TrendMonth};
@@ -72,6 +73,23 @@ impl RepeaterOut {
         }
     }
 }
+
+/// Whether the listener's squelch was open.
+#[derive(Deserialize, ToSchema, Clone, Copy, Default)]
+#[serde(rename_all = "snake_case")]
+#[allow(missing_docs, reason = "the words say it")]
+pub enum SquelchWord {
+    #[default]
+    Unknown,
+    Open,
+    Closed,
+}
+
+words!(SquelchWord {
+    Unknown => "unknown",
+    Open => "open",
+    Closed => "closed",
+});
 
 /// A recording that was received.
 #[derive(Serialize, ToSchema)]
