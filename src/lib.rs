@@ -17,8 +17,8 @@ pub mod compare;
 pub mod desk;
 pub mod error;
 pub mod intake;
-
 pub mod live;
+pub mod long_list;
 pub mod present;
 pub mod proving;
 pub mod simulate;

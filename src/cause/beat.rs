@@ -3,14 +3,16 @@
 use super::verdict::Rekey;
 use crate::statistics::proportion::wilson;
 use crate::statistics::quantiles::{MAD_TO_SD, median, median_absolute_deviation};
+use crate::statistics::running_median::RunningMedian;
 use crate::statistics::spread::coefficient_of_variation;
+use crate::long_list::Part;
 use crate::timeline::types::Drop;
 use crate::tuning::cause as tuning;
 use crate::units::Seconds;
 use std::ops::Range;
 
 /// Gaps of the drops that came back, seconds.
-pub fn gaps(drops: &[Drop]) -> Vec<f64> {
+pub fn gaps(drops: Part<'_, Drop>) -> Vec<f64> {
     drops
         .iter()
         .filter(|d| d.came_back == Some(true))
@@ -20,21 +22,21 @@ pub fn gaps(drops: &[Drop]) -> Vec<f64> {
 }
 
 /// Key-up to next key-up over the drops that came back, seconds.
-pub fn periods(drops: &[Drop]) -> Vec<f64> {
+pub fn periods(drops: Part<'_, Drop>) -> Vec<f64> {
     drops
         .iter()
         .filter(|d| d.came_back == Some(true))
-        .filter_map(Drop::period)
+        .filter_map(|d| d.period())
         .map(Seconds::get)
         .collect()
 }
 
 /// On-times of the transmissions that a re-key began, seconds.
-pub fn rekeyed_on_times(drops: &[Drop]) -> Vec<f64> {
-    drops
-        .windows(2)
-        .filter(|w| w[0].came_back == Some(true))
-        .filter_map(|w| w[1].on)
+pub fn rekeyed_on_times(drops: Part<'_, Drop>) -> Vec<f64> {
+    (drops.iter())
+        .zip(drops.iter().skip(1))
+        .filter(|(before, _)| before.came_back == Some(true))
+        .filter_map(|(_, drop)| drop.on)
         .map(Seconds::get)
         .collect()
 }
@@ -49,7 +51,7 @@ pub fn robust_variation(values: &[f64]) -> Option<f64> {
 }
 
 /// Outcomes of all trials; `None` without any.
-pub fn rekey(drops: &[Drop]) -> Option<Rekey> {
+pub fn rekey(drops: Part<'_, Drop>) -> Option<Rekey> {
     let trials = drops.iter().filter(|d| d.came_back.is_some()).count();
     let came_back = drops.iter().filter(|d| d.came_back == Some(true)).count();
     let interval = wilson(came_back as u64, trials as u64, 0.95)?;
@@ -68,10 +70,10 @@ pub fn rekey(drops: &[Drop]) -> Option<Rekey> {
 }
 
 /// Distances from drop to drop, seconds.
-pub fn spacings(drops: &[Drop]) -> Vec<f64> {
-    drops
-        .windows(2)
-        .map(|pair| (pair[1].drop - pair[0].drop).get())
+pub fn spacings(drops: Part<'_, Drop>) -> Vec<f64> {
+    (drops.iter())
+        .zip(drops.iter().skip(1))
+        .map(|(before, drop)| (drop.drop - before.drop).get())
         .collect()
 }
 
@@ -100,35 +102,45 @@ pub fn evenest(spacings: &[f64]) -> Range<usize> {
 
 /// Runs of drops that came back with on-times alike, one miss in between allowed: the stretches
 /// in which something beats. Each range holds the drops of one run.
-pub fn runs(drops: &[Drop]) -> Vec<Range<usize>> {
+pub fn runs(drops: Part<'_, Drop>) -> Vec<Range<usize>> {
     let mut found = Vec::new();
-    let mut from = 0;
-    while from < drops.len() {
-        if drops[from].came_back != Some(true) {
-            from += 1;
-            continue;
-        }
-        let mut to = from + 1;
-        let mut on_times: Vec<f64> = Vec::new();
-        while to < drops.len() {
-            let Some(on) = drops[to].on.map(Seconds::get) else {
-                break;
-            };
-            let alike = median(&on_times)
-                .is_none_or(|m| (on - m).abs() <= tuning::RUN_ALIKE_SHARE * m.max(0.3));
-            if !alike {
-                break;
-            }
-            on_times.push(on);
-            to += 1;
-            if drops[to - 1].came_back != Some(true) {
-                break;
-            }
-        }
+    // The run that goes on: its first drop, and the on-times of those that follow it.
+    let mut on: Option<(usize, RunningMedian)> = None;
+    let mut close = |from: usize, to: usize| {
         if to - from >= tuning::RUN_MIN {
             found.push(from..to);
         }
-        from = to.max(from + 1);
+    };
+    for (at, drop) in drops.iter().enumerate() {
+        let back = drop.came_back == Some(true);
+        if let Some((from, on_times)) = &mut on {
+            let length = drop.on.map(Seconds::get).filter(|on| {
+                (on_times.get())
+                    .is_none_or(|m| (on - m).abs() <= tuning::RUN_ALIKE_SHARE * m.max(0.3))
+            });
+            match length {
+                Some(length) if back => {
+                    on_times.add(length);
+                    continue;
+                }
+                // The one miss ends the run and belongs to it.
+                Some(_) => {
+                    close(*from, at + 1);
+                    on = None;
+                    continue;
+                }
+                None => {
+                    close(*from, at);
+                    on = None;
+                }
+            }
+        }
+        if back {
+            on = Some((at, RunningMedian::default()));
+        }
+    }
+    if let Some((from, _)) = on {
+        close(from, drops.len());
     }
     found
 }

@@ -1,6 +1,7 @@
 //! Stretches of a recording that each have their own story.
 
 use super::beat;
+use crate::long_list::Part;
 use crate::timeline::types::{Drop, Timeline};
 use crate::units::{Instant, Seconds};
 use std::ops::Range;
@@ -25,7 +26,7 @@ const WHOLE_SHARE: f64 = 0.75;
 
 /// The stretches of a timeline in order of time; a single one where one story is told.
 pub fn split(timeline: &Timeline) -> Vec<Stretch> {
-    let drops = &timeline.drops;
+    let drops = timeline.drops.all();
     let end = timeline.carrier.last().map_or(Instant(0.0), |c| c.end);
     let whole = Stretch {
         drops: 0..drops.len(),
@@ -41,7 +42,9 @@ pub fn split(timeline: &Timeline) -> Vec<Stretch> {
             ..whole
         }];
     }
-    let start_of = |i: usize| drops[i].on.map_or(drops[i].drop, |on| drops[i].drop - on);
+    let start_of = |i: usize| {
+        drops.get(i).map_or(whole.to, |d| d.on.map_or(d.drop, |on| d.drop - on))
+    };
     let mut stretches = Vec::new();
     let (mut next, mut from) = (0, Instant(0.0));
     for run in runs {
@@ -54,7 +57,7 @@ pub fn split(timeline: &Timeline) -> Vec<Stretch> {
                 beating: false,
             });
         }
-        let to = drops.get(run.end).map_or(whole.to, |_| start_of(run.end));
+        let to = start_of(run.end);
         stretches.push(Stretch {
             drops: run.clone(),
             from: start,
@@ -76,13 +79,15 @@ pub fn split(timeline: &Timeline) -> Vec<Stretch> {
 }
 
 /// Runs close to each other are one episode: an intermittent fault misses trials.
-fn joined(drops: &[Drop], runs: Vec<Range<usize>>) -> Vec<Range<usize>> {
+fn joined(drops: Part<'_, Drop>, runs: Vec<Range<usize>>) -> Vec<Range<usize>> {
+    let apart = |a: usize, b: usize| match (drops.get(a), drops.get(b)) {
+        (Some(a), Some(b)) => (b.drop - a.drop).get(),
+        _ => f64::INFINITY,
+    };
     let mut out: Vec<Range<usize>> = Vec::new();
     for run in runs {
         match out.last_mut() {
-            Some(last)
-                if (drops[run.start].drop - drops[last.end - 1].drop).get() < APART_S
-                    && run.start - last.end <= 2 =>
+            Some(last) if run.start - last.end <= 2 && apart(last.end - 1, run.start) < APART_S =>
             {
                 last.end = run.end;
             }

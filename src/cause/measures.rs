@@ -2,6 +2,7 @@
 
 use super::beat;
 use super::verdict::EvidenceKind;
+use crate::long_list::Part;
 use crate::statistics::quantiles::{median, sorted};
 use crate::statistics::spread::coefficient_of_variation;
 use crate::timeline::sureness::Sureness;
@@ -15,7 +16,7 @@ pub type Measures = [Option<f64>; EvidenceKind::ALL.len()];
 /// Measures the drops of one stretch. `hang` is the hang time that the user stated.
 pub fn measure(
     timeline: &Timeline,
-    drops: &[Drop],
+    drops: Part<'_, Drop>,
     from: Instant,
     to: Instant,
     hang: Option<Seconds>,
@@ -24,7 +25,7 @@ pub fn measure(
     let mut set =
         |kind: EvidenceKind, value: Option<f64>| m[kind.index()] = value.filter(|v| v.is_finite());
     let each =
-        |f: &dyn Fn(&Drop) -> Option<f64>| -> Vec<f64> { drops.iter().filter_map(f).collect() };
+        |f: &dyn Fn(&Drop) -> Option<f64>| -> Vec<f64> { drops.iter().filter_map(|d| f(&d)).collect() };
     let middle = |values: Vec<f64>| median(&values);
     let share = |count: usize, of: usize| (of > 0).then(|| count as f64 / of as f64);
 
@@ -79,12 +80,10 @@ pub fn measure(
         })
         .count();
     set(EvidenceKind::CutWithoutTail, share(cut, drops.len()));
-    let heard: Vec<Transmission> = timeline
-        .carrier
-        .iter()
-        .filter(|c| c.start >= from && c.start < to)
-        .copied()
-        .collect();
+    // They follow each other in time; a look at all of them for each stretch would add up over days.
+    let carrier = timeline.carrier.all();
+    let begins = |t: Instant| carrier.partition_point(|c| c.start < t);
+    let heard = carrier.part(begins(from)..begins(to));
     let lengths: Vec<f64> = heard.iter().map(|c| (c.end - c.start).get()).collect();
     let lengths = sorted(&lengths);
     set(EvidenceKind::LongestOver, lengths.last().copied());
@@ -153,7 +152,8 @@ pub fn measure(
     );
     set(EvidenceKind::DropSpacing, beat::robust_variation(&spacings));
     if even.len() >= 2 {
-        let tails: Vec<f64> = drops[even.start + 1..=even.end]
+        let tails: Vec<f64> = drops
+            .part(even.start + 1..even.end + 1)
             .iter()
             .filter_map(|d| d.tail.map(Seconds::get))
             .collect();
@@ -163,7 +163,7 @@ pub fn measure(
             median(&spacings[even]).and_then(share).flatten(),
         );
     }
-    let events = between(&timeline.events, from, to);
+    let events = between(timeline.events.all(), from, to);
     let count = |is: fn(EventKind) -> bool| events.iter().filter(|e| is(e.kind)).count();
     let losses = count(|kind| kind == EventKind::InputLoss);
     set(EvidenceKind::LossesEach, share(losses, lengths.len()));
@@ -172,7 +172,7 @@ pub fn measure(
         EvidenceKind::CourtesyTones,
         share(courtesies, lengths.len()),
     );
-    set(EvidenceKind::OnAirShare, on_air_share(&heard));
+    set(EvidenceKind::OnAirShare, on_air_share(heard));
     let sure = |kind| how_sure(events, kind);
     set(EvidenceKind::KeyUpsSure, sure(EventKind::KeyUp));
     set(EvidenceKind::LossesSure, sure(EventKind::InputLoss));
@@ -185,20 +185,21 @@ pub fn measure(
 }
 
 /// The events of a stretch; they are in order of time.
-fn between(events: &[Event], from: Instant, to: Instant) -> &[Event] {
+fn between(events: Part<'_, Event>, from: Instant, to: Instant) -> Part<'_, Event> {
     let before = |edge: Instant| events.partition_point(|e| e.t < edge);
-    &events[before(from)..before(to)]
+    events.part(before(from)..before(to))
 }
 
-fn on_air_share(heard: &[Transmission]) -> Option<f64> {
-    let whole = heard.last()?.end - heard.first()?.start;
+fn on_air_share(heard: Part<'_, Transmission>) -> Option<f64> {
+    let last = heard.get(heard.len().checked_sub(1)?)?;
+    let whole = last.end - heard.get(0)?.start;
     let on: f64 = heard.iter().map(|c| (c.end - c.start).get()).sum();
     (whole.get() > 0.0).then(|| on / whole.get())
 }
 
 /// How sure the network itself was of the events of a kind: not what that is worth, which is fitted
 /// anew with every network.
-fn how_sure(events: &[Event], kind: EventKind) -> Option<f64> {
+fn how_sure(events: Part<'_, Event>, kind: EventKind) -> Option<f64> {
     let curve = Sureness::shipped().curve(kind)?;
     let sure: Vec<f64> = events
         .iter()
@@ -213,7 +214,7 @@ fn same_timer(value: f64, reference: f64) -> bool {
     (value - reference).abs() <= tuning::TAIL_MATCH_S.max(tuning::TAIL_MATCH_SHARE * reference)
 }
 
-fn tail_match(timeline: &Timeline, drops: &[Drop]) -> Option<f64> {
+fn tail_match(timeline: &Timeline, drops: Part<'_, Drop>) -> Option<f64> {
     let tails: Vec<f64> = drops
         .iter()
         .filter_map(|d| d.tail)
@@ -227,7 +228,7 @@ fn tail_match(timeline: &Timeline, drops: &[Drop]) -> Option<f64> {
     Some(like as f64 / drops.len() as f64)
 }
 
-fn stated_match(hang: Seconds, drops: &[Drop]) -> Option<f64> {
+fn stated_match(hang: Seconds, drops: Part<'_, Drop>) -> Option<f64> {
     let tails: Vec<f64> = drops
         .iter()
         .filter_map(|d| d.tail)

@@ -9,6 +9,8 @@ pub mod tables;
 mod trees;
 pub mod verdict;
 
+use crate::long_list::Part;
+use crate::statistics::quantiles::sorted;
 use crate::timeline::types::{Drop, EventKind, ListeningMode, Timeline, Warning};
 use crate::tuning::cause as tuning;
 use crate::units::{Instant, Seconds};
@@ -39,14 +41,14 @@ pub fn whole(timeline: &Timeline, hang: Option<Seconds>) -> Measures {
     match part {
         Some(s) => measures::measure(
             timeline,
-            &timeline.drops[s.drops.clone()],
+            timeline.drops.part(s.drops.clone()),
             s.from,
             s.to,
             hang,
         ),
         None => measures::measure(
             timeline,
-            &timeline.drops,
+            timeline.drops.all(),
             Instant(0.0),
             Instant(f64::INFINITY),
             hang,
@@ -61,44 +63,46 @@ struct Judged {
     posterior: [f64; tables::CAUSES],
     withheld: Option<Withheld>,
     label: Label,
-    episode: Episode,
+    drops: usize,
 }
 
 /// Judges with given tables.
 #[must_use]
 pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> Verdict {
-    let judged: Vec<Judged> = episodes::split(timeline)
-        .into_iter()
-        .map(|s| {
-            let drops = &timeline.drops[s.drops.clone()];
-            let measures = measures::measure(timeline, drops, s.from, s.to, hang);
-            let weighed = tables.weigh(&measures);
-            let (posterior, withheld) = temper(timeline, drops, weighed.posterior());
-            let label = decide(&posterior, drops);
-            let episode = Episode {
-                start: s.from,
-                end: s.to,
-                label,
-                posterior,
-                drops: drops.len(),
-            };
-            Judged {
-                measures,
-                weighed,
-                posterior,
-                withheld,
-                label,
-                episode,
-            }
-        })
-        .collect();
-    let gravest = judged
-        .iter()
-        .max_by(|a, b| gravity(a).total_cmp(&gravity(b)));
-    let Some(chosen) = gravest else {
+    let digits = digits(timeline);
+    let mut episodes = Vec::new();
+    // Of all but the gravest only the episode is kept: days hold thousands.
+    let mut gravest: Option<Judged> = None;
+    for stretch in episodes::split(timeline) {
+        let drops = timeline.drops.part(stretch.drops.clone());
+        let measures = measures::measure(timeline, drops, stretch.from, stretch.to, hang);
+        let weighed = tables.weigh(&measures);
+        let (posterior, withheld) = temper(timeline, drops, &digits, weighed.posterior());
+        let label = decide(&posterior, drops);
+        let episode = Episode {
+            start: stretch.from,
+            end: stretch.to,
+            label,
+            posterior,
+            drops: drops.len(),
+        };
+        let judged = Judged {
+            measures,
+            weighed,
+            posterior,
+            withheld,
+            label,
+            drops: drops.len(),
+        };
+        episodes.push(episode);
+        if gravest.as_ref().is_none_or(|g| gravity(g).total_cmp(&gravity(&judged)).is_le()) {
+            gravest = Some(judged);
+        }
+    }
+    let Some(chosen) = &gravest else {
         return nothing_heard();
     };
-    let rekey = beat::rekey(&timeline.drops);
+    let rekey = beat::rekey(timeline.drops.all());
     let named = match chosen.label {
         Label::Cause(cause) => cause,
         Label::Inconclusive => likeliest(&chosen.posterior),
@@ -129,7 +133,7 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
         ),
         notes: notes(chosen, timeline, rekey.as_ref()),
         rekey,
-        episodes: judged.iter().map(|j| j.episode.clone()).collect(),
+        episodes,
     }
 }
 
@@ -147,7 +151,8 @@ fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
 /// is heard, there is little left to judge.
 fn temper(
     timeline: &Timeline,
-    drops: &[Drop],
+    drops: Part<'_, Drop>,
+    digits: &[f64],
     mut posterior: [f64; tables::CAUSES],
 ) -> ([f64; tables::CAUSES], Option<Withheld>) {
     if timeline.listening.mode == ListeningMode::NoGaps {
@@ -164,7 +169,7 @@ fn temper(
         return (posterior, None);
     }
     let cycles = beat::gaps(drops).len();
-    let quiet = |d: &&Drop| {
+    let quiet = |d: &Drop| {
         d.sound
             .quiet_before_drop
             .is_some_and(|quiet| quiet.get() >= tuning::TAIL_MIN_S)
@@ -175,7 +180,7 @@ fn temper(
         Some(Withheld::NoTails)
     } else if short(timeline) {
         Some(Withheld::Short)
-    } else if keypad(timeline, drops) {
+    } else if keypad(digits, drops) {
         Some(Withheld::Keypad)
     } else {
         None
@@ -200,13 +205,21 @@ fn short(timeline: &Timeline) -> bool {
     doubts.iter().any(|w| matches!(w, Warning::Short { .. }))
 }
 
+/// When digits begin, in order.
+fn digits(timeline: &Timeline) -> Vec<f64> {
+    let digits = timeline.events.iter().filter(|event| {
+        matches!(event.kind, EventKind::Tone { digit: Some(_), .. })
+    });
+    let times: Vec<f64> = digits.map(|event| event.t.get()).collect();
+    sorted(&times)
+}
+
 /// Whether a digit begins with the transmissions: somebody presses keys.
-fn keypad(timeline: &Timeline, drops: &[Drop]) -> bool {
+fn keypad(digits: &[f64], drops: Part<'_, Drop>) -> bool {
     let digit = |start: f64| {
-        timeline.events.iter().any(|event| {
-            matches!(event.kind, EventKind::Tone { digit: Some(_), .. })
-                && (event.t.get() - start).abs() <= tuning::DIGIT_WITHIN_S
-        })
+        let from = digits.partition_point(|t| *t - start < -tuning::DIGIT_WITHIN_S);
+        let first = digits.get(from);
+        first.is_some_and(|t| (t - start).abs() <= tuning::DIGIT_WITHIN_S)
     };
     let starts = drops
         .iter()
@@ -215,7 +228,7 @@ fn keypad(timeline: &Timeline, drops: &[Drop]) -> bool {
     pressed as f64 >= tuning::DIGITS_SHARE_MIN * drops.len() as f64
 }
 
-fn decide(posterior: &[f64; tables::CAUSES], drops: &[Drop]) -> Label {
+fn decide(posterior: &[f64; tables::CAUSES], drops: Part<'_, Drop>) -> Label {
     let cause = likeliest(posterior);
     let p = posterior[cause.index()];
     let enough = match cause {
@@ -242,7 +255,7 @@ fn gravity(judged: &Judged) -> f64 {
         Label::Cause(_) => 1e6,
         Label::Inconclusive => 0.0,
     };
-    base + judged.episode.drops as f64 + judged.posterior[Cause::SelfDesense.index()]
+    base + judged.drops as f64 + judged.posterior[Cause::SelfDesense.index()]
 }
 
 fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -> Vec<Note> {

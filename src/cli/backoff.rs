@@ -149,8 +149,8 @@ fn trials(args: &BackoffArgs) -> Result<Trials> {
         .collect();
     let timeline = &check.timeline;
     Ok(from_recording::trials(
-        &timeline.drops,
-        &timeline.events,
+        &timeline.drops.to_vec(),
+        &timeline.events.to_vec(),
         &disturbed,
         &steps,
     ))
@@ -166,7 +166,7 @@ fn marked(args: &BackoffArgs, check: &Check) -> Result<Vec<Step>> {
         step: Decibels(args.step),
     };
     // That no mark is heard lies in the recording, not in how the command was used.
-    marks::steps(&check.timeline.events, mark, ladder).map_err(|fault| match fault {
+    marks::steps(&check.timeline.events.to_vec(), mark, ladder).map_err(|fault| match fault {
         Error::BadSetting { what, remedy, .. } => Error::BadFile {
             file: check.recording.name.clone(),
             what,

@@ -1,6 +1,6 @@
 //! `tailbeat check FILE...`.
 
-use super::console::{self, Colour, Said, complain, say};
+use super::console::{self, Colour, Said, complain, say, say_by};
 use super::in_order::{in_order, threads};
 use super::progress::Progress;
 use super::source::{STDIN, Source};
@@ -245,7 +245,10 @@ fn print(
     first: bool,
 ) -> Option<Said> {
     match (result, form) {
-        (Ok(check), Form::Json) => Some(say(format!("{}\n", json::check(&check)).as_bytes())),
+        (Ok(check), Form::Json) => Some(say_by(|out| {
+            json::write_check(&check, &mut *out)?;
+            out.write_all(b"\n")
+        })),
         (Ok(check), Form::Text(style)) => {
             let rule = if first {
                 String::new()

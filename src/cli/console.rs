@@ -3,7 +3,7 @@
 use super::drawing;
 use crate::present::text::wrap::{hanging, width_of};
 use clap::ValueEnum;
-use std::io::{ErrorKind, IsTerminal, Write};
+use std::io::{BufWriter, ErrorKind, IsTerminal, Write};
 
 /// When to paint.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -60,8 +60,13 @@ pub enum Said {
 
 /// Writes to standard output at once.
 pub fn say(bytes: &[u8]) -> Said {
-    let mut out = std::io::stdout().lock();
-    match out.write_all(bytes).and_then(|()| out.flush()) {
+    say_by(|out| out.write_all(bytes))
+}
+
+/// Lets it be written to standard output bit by bit.
+pub fn say_by(write: impl FnOnce(&mut dyn Write) -> std::io::Result<()>) -> Said {
+    let mut out = BufWriter::with_capacity(1 << 16, std::io::stdout().lock());
+    match write(&mut out).and_then(|()| out.flush()) {
         Ok(()) => Said::Out,
         Err(fault) if fault.kind() == ErrorKind::BrokenPipe => Said::Closed,
         Err(fault) => {

@@ -106,7 +106,7 @@ impl From<&Check> for Heard {
             },
             mode: timeline.listening.mode,
             carrier: Seconds(carrier.sum()),
-            drops: timeline.drops.clone(),
+            drops: timeline.drops.to_vec(),
             hang: timeline.hang_time,
             label: check.verdict.label,
         }

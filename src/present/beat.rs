@@ -68,10 +68,10 @@ impl Cycle {
 
 /// The cycles in order of time.
 #[must_use]
-pub fn cycles(check: &Check) -> Vec<Cycle> {
+pub fn cycles(check: &Check) -> impl Iterator<Item = Cycle> {
     let mode = check.timeline.listening.mode;
     let drops = check.timeline.drops.iter();
-    drops.map(|drop| cycle(drop, mode)).collect()
+    drops.map(move |drop| cycle(&drop, mode))
 }
 
 /// What a transmission was made of; `None` where its length is not known. No part is longer than

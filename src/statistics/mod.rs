@@ -13,6 +13,7 @@ pub mod poisson_rates;
 pub mod proportion;
 pub mod quantiles;
 pub mod root;
+pub mod running_median;
 pub mod spearman_karber;
 pub mod spread;
 pub mod up_and_down;

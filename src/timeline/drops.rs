@@ -7,57 +7,69 @@ use super::types::{Drop, ListeningMode, TransmissionSound};
 use crate::tuning::timeline as tuning;
 use crate::units::{Decibels, Instant, Seconds};
 
-/// One entry per carrier drop heard. `end` is where the recording stops; `cut` tells that gaps
-/// were removed by the recorder; `tones` are in order of time.
-pub fn list(
-    segments: &[Segment],
-    overs: &[Over],
-    end: Instant,
-    cut: bool,
-    tones: &[Instant],
-) -> Vec<Drop> {
-    let mut drops = Vec::new();
-    for (i, over) in overs.iter().enumerate() {
-        if !over.end_known {
-            continue;
-        }
-        let drop = over.end.t;
-        let next = overs.get(i + 1);
-        let observable = !cut && over.gap_heard && over.mode != ListeningMode::NoGaps;
-        let rekey = if observable {
-            next.map(|n| n.start.t)
-        } else {
-            None
-        };
-        let gap = rekey.map(|t| t - drop);
-        let came_back = match gap {
-            _ if !observable => None,
-            Some(gap) => Some(gap.get() <= tuning::LATENCY_WINDOW_S),
-            None if (end - drop).get() > tuning::LATENCY_WINDOW_S => Some(false),
-            None => None,
-        };
-        let first_loss = over.losses.first();
-        let last_loss = over.losses.last();
-        let before = |edge: Instant| tones.partition_point(|t| *t < edge);
-        let inside = before(over.end.t).saturating_sub(before(over.start.t));
-        drops.push(Drop {
+/// A carrier drop of which everything is known but what comes next.
+pub struct Waiting {
+    drop: Drop,
+    /// The gap after it can be told from the sound.
+    observable: bool,
+}
+
+/// The carrier drop that ended a transmission; `None` where the recording ended first. `tones` are the
+/// tones inside.
+pub fn of(segments: &[Segment], over: &Over, tones: usize) -> Option<Waiting> {
+    let drop = over.end.t;
+    let (first_loss, last_loss) = (over.losses.first(), over.losses.last());
+    over.end_known.then(|| Waiting {
+        observable: over.gap_heard && over.mode != ListeningMode::NoGaps,
+        drop: Drop {
             drop,
-            rekey,
-            gap,
+            rekey: None,
+            gap: None,
             on: over.start_known.then(|| drop - over.start.t),
             blip: first_loss
                 .filter(|_| over.start_known)
                 .map(|l| l.edge.t - over.start.t),
             tail: last_loss.map(|l| drop - l.edge.t),
-            came_back,
+            came_back: None,
             quieting: last_loss
                 .filter(|l| l.burst.is_some())
                 .and_then(|l| l.noise_db)
                 .map(|noise| Decibels(f64::from(-noise))),
-            sound: sound_of(segments, over, inside),
-        });
+            sound: sound_of(segments, over, tones),
+        },
+    })
+}
+
+impl Waiting {
+    /// The drop, now that the next key-up is known: `None` where there is none until `end`, where the
+    /// recording stops.
+    pub fn followed_by(self, next: Option<Instant>, end: Instant) -> Drop {
+        let Self { drop, observable } = self;
+        let rekey = next.filter(|_| observable);
+        let gap = rekey.map(|t| t - drop.drop);
+        let came_back = match gap {
+            _ if !observable => None,
+            Some(gap) => Some(gap.get() <= tuning::LATENCY_WINDOW_S),
+            None if (end - drop.drop).get() > tuning::LATENCY_WINDOW_S => Some(false),
+            None => None,
+        };
+        Drop {
+            rekey,
+            gap,
+            came_back,
+            ..drop
+        }
     }
-    drops
+}
+
+/// The same drop where the recorder cut the gaps out.
+pub fn without_gap(drop: Drop) -> Drop {
+    Drop {
+        rekey: None,
+        gap: None,
+        came_back: None,
+        ..drop
+    }
 }
 
 fn sound_of(segments: &[Segment], over: &Over, tones: usize) -> TransmissionSound {

@@ -2,17 +2,18 @@
 
 use super::refine::Edge;
 use super::sureness::Sureness;
-use super::tones::ToneRun;
+use super::tones::HeardTone;
 use super::transmissions::Over;
 use super::types::{Event, EventKind};
+use crate::long_list::LongList;
 use crate::tuning::timeline as tuning;
 use crate::units::{Instant, Seconds};
+use std::collections::VecDeque;
 
-/// All events, in order of time.
-pub fn list(overs: &[Over], tones: &[ToneRun]) -> Vec<Event> {
-    let mut events = Vec::new();
+/// The events of one transmission, in order of time.
+pub fn of(over: &Over) -> impl Iterator<Item = Event> {
     let sureness = Sureness::shipped();
-    let event = |edge: &Edge, kind: EventKind| Event {
+    let event = move |edge: &Edge, kind: EventKind| Event {
         t: edge.t,
         kind,
         sd: edge.sd,
@@ -20,70 +21,107 @@ pub fn list(overs: &[Over], tones: &[ToneRun]) -> Vec<Event> {
             .curve(kind)
             .map_or(edge.confidence, |curve| curve.chance(edge.confidence)),
     };
-    for over in overs {
-        if over.start_known {
-            events.push(event(&over.start, EventKind::KeyUp));
-        }
-        for loss in &over.losses {
-            events.push(event(&loss.edge, EventKind::InputLoss));
-        }
-        if over.end_known {
-            events.push(event(&over.end, EventKind::CarrierDrop));
-        }
-    }
-    tone_events(overs, tones, &mut events);
-    events.sort_by(|a, b| a.t.total_cmp(&b.t));
-    events
+    let start = over.start_known.then_some((&over.start, EventKind::KeyUp));
+    let losses = (over.losses.iter()).map(|loss| (&loss.edge, EventKind::InputLoss));
+    let end = (over.end_known).then_some((&over.end, EventKind::CarrierDrop));
+    (start.into_iter().chain(losses).chain(end)).map(move |(edge, kind)| event(edge, kind))
 }
 
-fn tone_events(overs: &[Over], tones: &[ToneRun], events: &mut Vec<Event>) {
-    let sd = Seconds(0.003);
-    let mut at = 0;
-    while at < tones.len() {
-        let group = keyed_group(&tones[at..]);
-        let first = &tones[at];
-        if let Some(wpm) = morse_speed(&tones[at..at + group]) {
-            let kind = EventKind::StationId {
-                frequency: first.frequency,
-                wpm,
+/// Whether a tone that begins then stands where a courtesy tone would.
+pub fn after_loss(over: &Over, tone: Instant) -> bool {
+    over.start.t < tone
+        && tone < over.end.t
+        && over.losses.iter().any(|loss| {
+            let after = (tone - loss.edge.t).get();
+            (-0.05..tuning::COURTESY_WINDOW_S).contains(&after)
+        })
+}
+
+/// The events of transmissions and those that tones make, in order of time; each kind is in order by
+/// itself.
+pub fn merged(
+    of_overs: impl Iterator<Item = Event>,
+    of_tones: impl Iterator<Item = Event>,
+) -> LongList<Event> {
+    let mut of_overs = of_overs.peekable();
+    let mut all = LongList::default();
+    for tone in of_tones {
+        while let Some(event) = of_overs.next_if(|e| e.t.total_cmp(&tone.t).is_le()) {
+            all.push(event);
+        }
+        all.push(tone);
+    }
+    of_overs.for_each(|event| all.push(event));
+    all
+}
+
+/// What tones mean, one after the other.
+pub struct ToneEvents<I> {
+    coming: I,
+    /// Tones that were looked at and are not told yet.
+    ahead: VecDeque<HeardTone>,
+}
+
+impl<I: Iterator<Item = HeardTone>> ToneEvents<I> {
+    /// Of tones in order of time.
+    pub fn of(coming: I) -> Self {
+        Self {
+            coming,
+            ahead: VecDeque::new(),
+        }
+    }
+}
+
+impl<I: Iterator<Item = HeardTone>> Iterator for ToneEvents<I> {
+    type Item = Event;
+
+    fn next(&mut self) -> Option<Event> {
+        let sd = Seconds(0.003);
+        loop {
+            while self.ahead.len() < ELEMENTS_MOST {
+                let Some(tone) = self.coming.next() else {
+                    break;
+                };
+                self.ahead.push_back(tone);
+            }
+            let tones = &*self.ahead.make_contiguous();
+            let first = *tones.first()?;
+            let group = keyed_group(tones);
+            if let Some(wpm) = morse_speed(&tones[..group]) {
+                self.ahead.drain(..group);
+                let kind = EventKind::StationId {
+                    frequency: first.frequency,
+                    wpm,
+                };
+                return Some(Event {
+                    t: first.start,
+                    kind,
+                    sd,
+                    confidence: 0.9,
+                });
+            }
+            self.ahead.pop_front();
+            let length = (first.end - first.start).get();
+            if first.digit.is_none() && length < SOLE_TONE_MIN_S {
+                continue;
+            }
+            let kind = if first.digit.is_none() && length <= COURTESY_MAX_S && first.after_loss {
+                EventKind::CourtesyTone {
+                    frequency: first.frequency,
+                }
+            } else {
+                EventKind::Tone {
+                    frequency: first.frequency,
+                    digit: first.digit,
+                }
             };
-            events.push(Event {
+            return Some(Event {
                 t: first.start,
                 kind,
                 sd,
-                confidence: 0.9,
+                confidence: 0.85,
             });
-            at += group;
-            continue;
         }
-        at += 1;
-        if first.digit.is_none() && (first.end - first.start).get() < SOLE_TONE_MIN_S {
-            continue;
-        }
-        let courtesy = first.digit.is_none()
-            && (first.end - first.start).get() <= COURTESY_MAX_S
-            && over_at(overs, first.start).is_some_and(|o| {
-                o.losses.iter().any(|l| {
-                    let after = (first.start - l.edge.t).get();
-                    (-0.05..tuning::COURTESY_WINDOW_S).contains(&after)
-                })
-            });
-        let kind = if courtesy {
-            EventKind::CourtesyTone {
-                frequency: first.frequency,
-            }
-        } else {
-            EventKind::Tone {
-                frequency: first.frequency,
-                digit: first.digit,
-            }
-        };
-        events.push(Event {
-            t: first.start,
-            kind,
-            sd,
-            confidence: 0.85,
-        });
     }
 }
 
@@ -99,15 +137,9 @@ const ELEMENTS_MIN: usize = 7;
 /// days of beeps would be looked through anew from each beep on.
 const ELEMENTS_MOST: usize = 256;
 
-/// The transmission that goes on at a moment; they follow each other in time.
-fn over_at(overs: &[Over], t: Instant) -> Option<&Over> {
-    let begun = overs.partition_point(|o| o.start.t < t);
-    overs[..begun].last().filter(|o| t < o.end.t)
-}
-
 /// Length of the run of tones from the first that share its pitch and follow within a second, as
 /// far as one identifier can go on.
-fn keyed_group(tones: &[ToneRun]) -> usize {
+fn keyed_group(tones: &[HeardTone]) -> usize {
     let first = &tones[0];
     if first.digit.is_some() {
         return 1;
@@ -127,7 +159,7 @@ fn keyed_group(tones: &[ToneRun]) -> usize {
 
 /// Words a minute, if the lengths fall into dots and dashes: dit = 1.2 s / wpm (the word PARIS
 /// has 50 units; ITU-R M.1677-1 for dash = 3 dots).
-fn morse_speed(group: &[ToneRun]) -> Option<f64> {
+fn morse_speed(group: &[HeardTone]) -> Option<f64> {
     if group.len() < ELEMENTS_MIN {
         return None;
     }
@@ -168,14 +200,13 @@ mod tests {
     use crate::timeline::transmissions::Over;
     use crate::timeline::types::ListeningMode;
 
-    fn beep(start: f64) -> ToneRun {
-        ToneRun {
-            from: 0,
-            to: 20,
+    fn beep(start: f64) -> HeardTone {
+        HeardTone {
             start: Instant(start),
             end: Instant(start + 0.4),
             frequency: crate::units::Hertz(1_000.0),
             digit: None,
+            after_loss: false,
         }
     }
 
@@ -200,8 +231,12 @@ mod tests {
     #[test]
     fn a_tone_soon_after_a_loss_is_a_courtesy_tone_and_others_are_not() {
         let overs = [over(0.0, 5.0, 7.0), over(20.0, 25.0, 27.0)];
-        let tones = [3.0, 5.5, 15.0, 25.5].map(beep);
-        let kinds: Vec<bool> = (list(&overs, &tones).iter())
+        let tones = [3.0, 5.5, 15.0, 25.5].map(|start| HeardTone {
+            after_loss: overs.iter().any(|o| after_loss(o, Instant(start))),
+            ..beep(start)
+        });
+        let of_tones = ToneEvents::of(tones.into_iter());
+        let kinds: Vec<bool> = (merged(overs.iter().flat_map(of), of_tones).iter())
             .filter_map(|e| match e.kind {
                 EventKind::CourtesyTone { .. } => Some(true),
                 EventKind::Tone { .. } => Some(false),
@@ -215,7 +250,7 @@ mod tests {
     #[test]
     fn a_day_of_beeps_takes_no_time() {
         const BEEPS: usize = 150_000;
-        let tones: Vec<ToneRun> = (0..BEEPS).map(|n| beep(n as f64 * 0.55)).collect();
+        let tones = (0..BEEPS).map(|n| beep(n as f64 * 0.55));
         let overs: Vec<Over> = (0..BEEPS / 8)
             .map(|n| {
                 let start = n as f64 * 4.4;
@@ -223,7 +258,8 @@ mod tests {
             })
             .collect();
         let begun = std::time::Instant::now();
-        let events = list(&overs, &tones);
+        let events = merged(overs.iter().flat_map(of), ToneEvents::of(tones));
+        assert!(events.iter().is_sorted_by(|a, b| a.t <= b.t));
         assert!(events.len() > BEEPS / 8 * 3, "{}", events.len());
         assert!(begun.elapsed().as_secs() < 20, "{:?}", begun.elapsed());
     }

@@ -16,24 +16,37 @@ const SHORTEST_S: f64 = 0.1;
 /// Longest, seconds (common practice, no source).
 const LONGEST_S: f64 = 15.0;
 
+/// The quiet carrier at the end of one transmission.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tail {
+    /// Its length, seconds.
+    pub length_s: f64,
+    /// Its start is marked by the repeater's squelch tail.
+    pub marked: bool,
+    /// Standard deviation of the length, seconds.
+    pub sd_s: f64,
+}
+
+impl Tail {
+    /// The tail of a transmission, where it may be a hang time.
+    pub fn of(over: &Over) -> Option<Self> {
+        let loss = over.losses.last().filter(|_| over.end_known)?;
+        let length_s = (over.end.t - loss.edge.t).get();
+        (SHORTEST_S..LONGEST_S).contains(&length_s).then(|| Self {
+            length_s,
+            marked: loss.burst.is_some(),
+            sd_s: loss.edge.sd.get().hypot(over.end.sd.get()),
+        })
+    }
+}
+
 /// The hang time, if tails agree on one or a single one is well marked.
-pub fn estimate(overs: &[Over]) -> Option<HangTime> {
+pub fn estimate(tails: impl Iterator<Item = Tail>) -> Option<HangTime> {
     // (tail, weight, standard deviation)
-    let mut tails: Vec<(f64, f64, f64)> = overs
-        .iter()
-        .filter(|o| o.end_known)
-        .filter_map(|o| {
-            let loss = o.losses.last()?;
-            let tail = (o.end.t - loss.edge.t).get();
-            let sd = loss.edge.sd.get().hypot(o.end.sd.get());
-            let weight = if loss.burst.is_some() {
-                1.0
-            } else {
-                UNMARKED_WEIGHT
-            };
-            (SHORTEST_S..LONGEST_S)
-                .contains(&tail)
-                .then_some((tail, weight, sd))
+    let mut tails: Vec<(f64, f64, f64)> = tails
+        .map(|tail| {
+            let weight = if tail.marked { 1.0 } else { UNMARKED_WEIGHT };
+            (tail.length_s, weight, tail.sd_s)
         })
         .collect();
     tails.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -95,8 +108,13 @@ mod tests {
     use crate::timeline::types::ListeningMode;
     use crate::units::Instant;
 
-    /// Transmissions of these tails, whose start is marked by the repeater's squelch tail or not.
-    fn overs(tails: impl Iterator<Item = (f64, bool)>) -> Vec<Over> {
+    /// The hang time of transmissions of these tails, whose start is marked by the repeater's squelch
+    /// tail or not.
+    fn estimate(tails: impl Iterator<Item = (f64, bool)>) -> Option<HangTime> {
+        super::estimate(overs(tails).filter_map(|over| Tail::of(&over)))
+    }
+
+    fn overs(tails: impl Iterator<Item = (f64, bool)>) -> impl Iterator<Item = Over> {
         tails
             .map(|(tail, marked)| Over {
                 start: Edge::plain(Instant(0.0)),
@@ -113,7 +131,6 @@ mod tests {
                 mode: ListeningMode::Squelched,
                 gap_heard: true,
             })
-            .collect()
     }
 
     #[test]
@@ -125,22 +142,21 @@ mod tests {
             (0.7, false),
             (5.0, false),
         ];
-        let found = estimate(&overs(tails.into_iter())).unwrap();
+        let found = estimate(tails.into_iter()).unwrap();
         assert!((found.estimate.get() - 2.01).abs() < 1e-9 && found.count == 3);
         // Four without a mark weigh as much as one and a half with it.
         let tails = [(3.0, false); 4].into_iter().chain([(1.0, true)]);
-        let found = estimate(&overs(tails)).unwrap();
+        let found = estimate(tails).unwrap();
         assert!((found.estimate.get() - 3.0).abs() < 1e-9 && found.count == 4);
-        assert!(estimate(&overs([(1.0, false), (9.0, false)].into_iter())).is_none());
+        assert!(estimate([(1.0, false), (9.0, false)].into_iter()).is_none());
     }
 
     /// Summed anew at each step, a week of one hang time took minutes.
     #[test]
     fn a_week_of_one_hang_time_takes_no_time() {
         let tails = (0..200_000).map(|n| (2.0 + f64::from(n % 20) * 1e-3, n % 3 > 0));
-        let overs = overs(tails);
         let begun = std::time::Instant::now();
-        assert_eq!(estimate(&overs).unwrap().count, 200_000);
+        assert_eq!(estimate(tails).unwrap().count, 200_000);
         assert!(begun.elapsed().as_secs() < 20, "{:?}", begun.elapsed());
     }
 }

@@ -68,11 +68,103 @@ impl Impressions {
     }
 }
 
+/// What the stretches of the whole recording leave, gathered as they become final.
+#[derive(Debug, Clone)]
+pub struct Traces {
+    /// Seconds that were read as unquieted noise.
+    noise_s: f64,
+    /// Steps of unquieted noise: its bursts, and with an open squelch the carrier's comings and goings.
+    noise_steps: usize,
+    pauses: Pauses,
+    begun: bool,
+    /// The first transmission's begin was heard.
+    first_start_known: Option<bool>,
+    /// The last one's end was.
+    last_end_known: Option<bool>,
+}
+
+impl Default for Traces {
+    fn default() -> Self {
+        Self {
+            // What an empty sum of floats is.
+            noise_s: -0.0,
+            noise_steps: 0,
+            pauses: Pauses::default(),
+            begun: false,
+            first_start_known: None,
+            last_end_known: None,
+        }
+    }
+}
+
+impl Traces {
+    /// The next stretch.
+    pub fn add(&mut self, segment: &Segment) {
+        if segment.sound.low_db > -5.0 {
+            self.noise_s += segment.length().get();
+        }
+        self.noise_steps += usize::from(match segment.role {
+            Role::RepeaterBurst | Role::ListenerBurst => true,
+            Role::Off => segment.mode == ListeningMode::OpenSquelch,
+            _ => false,
+        });
+        if self.begun && segment.role == Role::Off {
+            self.pauses.add(segment.length().get());
+        }
+        self.begun = true;
+    }
+
+    /// The next transmission.
+    pub fn add_over(&mut self, over: &Over) {
+        self.first_start_known.get_or_insert(over.start_known);
+        self.last_end_known = Some(over.end_known);
+    }
+}
+
+/// Pauses but the last, which the recording's end cut.
+#[derive(Debug, Clone)]
+struct Pauses {
+    last: Option<f64>,
+    count: usize,
+    sum: f64,
+    range: Option<(f64, f64)>,
+}
+
+impl Default for Pauses {
+    fn default() -> Self {
+        Self {
+            last: None,
+            count: 0,
+            sum: -0.0,
+            range: None,
+        }
+    }
+}
+
+impl Pauses {
+    fn add(&mut self, pause: f64) {
+        let Some(p) = self.last.replace(pause) else {
+            return;
+        };
+        self.count += 1;
+        self.sum += p;
+        let (low, high) = self.range.unwrap_or((p, p));
+        self.range = Some((low.min(p), high.max(p)));
+    }
+
+    /// A recorder that stops after a fixed hold time makes pauses of one length to the frame.
+    fn all_equal(&self) -> Option<Seconds> {
+        let (low, high) = self.range.filter(|_| self.count >= 4)?;
+        let mean = self.sum / self.count as f64;
+        let largest = (low - mean).abs().max((high - mean).abs());
+        (mean > 0.35 && largest < 0.012).then_some(Seconds(mean))
+    }
+}
+
 /// The listening conditions with all doubts that do not need the cause.
 pub fn describe(
     impressions: &Impressions,
-    segments: &[Segment],
-    overs: &[Over],
+    traces: &Traces,
     end: Instant,
     stated: Option<ListeningMode>,
     clipped_share: f64,
@@ -84,10 +176,10 @@ pub fn describe(
             share: clipped_share,
         });
     }
-    if overs.first().is_some_and(|o| !o.start_known) {
+    if traces.first_start_known == Some(false) {
         warnings.push(Warning::CutAtEdge { at_start: true });
     }
-    if overs.last().is_some_and(|o| !o.end_known) {
+    if traces.last_end_known == Some(false) {
         warnings.push(Warning::CutAtEdge { at_start: false });
     }
     if end.get() < tuning::SHORT_S {
@@ -99,7 +191,7 @@ pub fn describe(
     if let Some(bandwidth) = bandwidth.filter(|b| b.get() < 2_300.0) {
         warnings.push(Warning::NarrowBand { bandwidth });
     }
-    if let Some(pause) = equal_pauses(segments) {
+    if let Some(pause) = traces.pauses.all_equal() {
         warnings.push(Warning::PausesAllEqual { pause });
     }
     let noise_floor = impressions
@@ -108,48 +200,14 @@ pub fn describe(
         .copied()
         .min_by(f32::total_cmp)
         .map(|db| Dbfs(f64::from(db)));
-    let noise_s: f64 = segments
-        .iter()
-        .filter(|s| s.sound.low_db > -5.0)
-        .map(|s| s.length().get())
-        .sum();
     Listening {
         mode,
         bandwidth,
         noise_floor,
         warnings,
-        noise_steps_per_min: noise_steps(segments) as f64 * 60.0 / end.get().max(1.0),
-        noise_share: (noise_s / end.get().max(1.0)).clamp(0.0, 1.0),
+        noise_steps_per_min: traces.noise_steps as f64 * 60.0 / end.get().max(1.0),
+        noise_share: (traces.noise_s / end.get().max(1.0)).clamp(0.0, 1.0),
     }
-}
-
-/// Steps of unquieted noise: its bursts, and with an open squelch the carrier's comings and goings.
-fn noise_steps(segments: &[Segment]) -> usize {
-    segments
-        .iter()
-        .filter(|s| match s.role {
-            Role::RepeaterBurst | Role::ListenerBurst => true,
-            Role::Off => s.mode == ListeningMode::OpenSquelch,
-            _ => false,
-        })
-        .count()
-}
-
-/// A recorder that stops after a fixed hold time makes pauses of one length to the frame.
-fn equal_pauses(segments: &[Segment]) -> Option<Seconds> {
-    let pauses: Vec<f64> = segments
-        .iter()
-        .skip(1)
-        .filter(|s| s.role == Role::Off)
-        .map(|s| s.length().get())
-        .collect();
-    let pauses = &pauses[..pauses.len().saturating_sub(1)];
-    if pauses.len() < 4 {
-        return None;
-    }
-    let mean = pauses.iter().sum::<f64>() / pauses.len() as f64;
-    let largest = pauses.iter().map(|p| (p - mean).abs()).fold(0.0, f64::max);
-    (mean > 0.35 && largest < 0.012).then_some(Seconds(mean))
 }
 
 /// Doubts that come from the file itself.

@@ -11,9 +11,11 @@ mod listening;
 pub mod network;
 mod noise;
 mod reading;
+mod records;
 mod refine;
 mod roles;
 mod segments;
+mod settled;
 pub mod sureness;
 mod tones;
 mod transmissions;
@@ -24,16 +26,17 @@ use crate::intake::recording::RecordingInfo;
 use crate::tuning::acoustics::OVERLAP_S;
 use crate::units::{Instant, Seconds};
 use network::Network;
+use settled::Settled;
 use std::sync::Arc;
-use types::{ListeningMode, Timeline, Transmission, Warning};
+use tones::HeardTone;
+use types::{ListeningMode, Timeline, Warning};
 
 /// Reads blocks of frames as they come and keeps only what was found.
 pub struct Reader {
     network: Arc<Network>,
     threads: usize,
     stated: Option<ListeningMode>,
-    segments: Vec<segments::Segment>,
-    tones: Vec<tones::ToneRun>,
+    settled: Settled,
     votes: ctcss::Votes,
     impressions: listening::Impressions,
     end: Instant,
@@ -53,8 +56,7 @@ impl Reader {
             network,
             threads: 1,
             stated,
-            segments: Vec::new(),
-            tones: Vec::new(),
+            settled: Settled::default(),
             votes: ctcss::Votes::new(),
             impressions: listening::Impressions::default(),
             end: Instant(0.0),
@@ -87,27 +89,25 @@ impl Reader {
         ctcss::vote(block, &found, &mut self.votes);
         tones.extend(dtmf::find(block));
         tones.sort_by(|a, b| a.start.total_cmp(&b.start));
-        let seam = if self.segments.is_empty() {
+        let seam = if self.settled.is_empty() {
             Instant(f64::NEG_INFINITY)
         } else {
             block.start + Seconds(OVERLAP_S / 2.0)
         };
-        segments::join(&mut self.segments, found, seam);
-        let kept = self.tones.partition_point(|t| t.start < seam);
-        self.tones.truncate(kept);
-        self.tones
-            .extend(tones.into_iter().filter(|t| t.start >= seam));
+        // The next block repeats so much; its seam lies in the middle of that.
+        let horizon = block_end - Seconds(OVERLAP_S);
+        let tones = tones.iter().map(HeardTone::from).collect();
+        self.settled.add(found, tones, seam, horizon);
         self.end = block_end;
     }
 
     /// Everything found.
     #[must_use]
     pub fn finish(self, info: &RecordingInfo, clipped_share: f64) -> Timeline {
-        let mut overs = transmissions::gather(&self.segments);
+        let mut found = self.settled.finish(self.end);
         let mut listening = listening::describe(
             &self.impressions,
-            &self.segments,
-            &overs,
+            &found.traces,
             self.end,
             self.stated,
             clipped_share,
@@ -119,28 +119,19 @@ impl Reader {
                 .warnings
                 .push(Warning::StatedModeDoubtful { stated, heard });
         }
-        if listening.mode == ListeningMode::NotFm {
-            // No repeater, no transmissions of one.
-            overs.clear();
+        match listening.mode {
+            ListeningMode::NotFm => found = found.without_transmissions(),
+            ListeningMode::NoGaps => {
+                found.drops = found.drops.iter().map(drops::without_gap).collect();
+            }
+            _ => {}
         }
-        let cut = listening.mode == ListeningMode::NoGaps;
-        let tone_starts: Vec<Instant> = self.tones.iter().map(|t| t.start).collect();
-        let drops = drops::list(&self.segments, &overs, self.end, cut, &tone_starts);
-        // Over days they are what takes most memory, and nothing below asks for them.
-        drop(self.segments);
+        let tones = events::ToneEvents::of(found.heard_tones.iter());
         Timeline {
-            carrier: overs
-                .iter()
-                .map(|o| Transmission {
-                    start: o.start.t,
-                    end: o.end.t,
-                    start_known: o.start_known,
-                    end_known: o.end_known,
-                })
-                .collect(),
-            events: events::list(&overs, &self.tones),
-            drops,
-            hang_time: hang::estimate(&overs),
+            events: events::merged(found.events.iter(), tones),
+            hang_time: hang::estimate(found.tails.iter()),
+            carrier: found.carrier,
+            drops: found.drops,
             ctcss: ctcss::decide(&self.votes),
             listening,
         }

@@ -22,6 +22,33 @@ pub struct ToneRun {
     pub digit: Option<char>,
 }
 
+/// A tone that is settled.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeardTone {
+    /// Begin.
+    pub start: Instant,
+    /// End.
+    pub end: Instant,
+    /// Mean frequency.
+    pub frequency: Hertz,
+    /// DTMF digit, where it is one.
+    pub digit: Option<char>,
+    /// It follows a loss of the input as a courtesy tone does.
+    pub after_loss: bool,
+}
+
+impl From<&ToneRun> for HeardTone {
+    fn from(tone: &ToneRun) -> Self {
+        Self {
+            start: tone.start,
+            end: tone.end,
+            frequency: tone.frequency,
+            digit: tone.digit,
+            after_loss: false,
+        }
+    }
+}
+
 /// All single tones of at least [`tuning::TONE_MIN_S`].
 pub fn find(block: &FrameBlock) -> Vec<ToneRun> {
     let least = (tuning::TONE_MIN_S / block.period.get()).round().max(2.0) as usize;

@@ -43,49 +43,62 @@ pub struct Over {
     pub gap_heard: bool,
 }
 
-/// Gathers transmissions.
-pub fn gather(segments: &[Segment]) -> Vec<Over> {
-    let mut overs: Vec<Over> = Vec::new();
-    let mut at = 0;
-    while at < segments.len() {
-        if !segments[at].role.carrier() {
-            at += 1;
-            continue;
-        }
-        let first = at;
-        at = end_of_over(segments, at);
-        let listener_burst = segments
-            .get(at)
-            .filter(|s| s.role == Role::ListenerBurst)
-            .map(Segment::length);
-        // A squelch tail that ends in the next transmission fills the whole gap.
-        let gap_heard = segments[at..].first().is_some_and(|s| match s.role {
-            Role::Off => true,
-            Role::ListenerBurst => {
-                s.mode != ListeningMode::NoGaps
-                    || segments.get(at + 1).is_some_and(|n| n.role == Role::Off)
-            }
-            _ => false,
-        });
-        overs.push(Over {
-            start: segments[first].start,
-            end: segments[at - 1].end,
-            start_known: first > 0,
-            end_known: at < segments.len(),
-            losses: losses(&segments[first..at]),
-            segments: first..at,
-            listener_burst,
-            mode: segments[first].mode,
-            gap_heard,
-        });
+/// What stands at a place among the segments.
+pub enum Found {
+    /// No transmission begins here.
+    Nothing,
+    /// One, and the segment after it.
+    Over(Over, usize),
+    /// One whose end, or what follows it, is not known yet.
+    Open,
+}
+
+/// Looks for a transmission that begins with the segment `first`. `begun`: others were before these
+/// segments. `all`: none will follow them.
+pub fn at(segments: &[Segment], first: usize, begun: bool, all: bool) -> Found {
+    if !segments[first].role.carrier() {
+        return Found::Nothing;
     }
-    overs.retain(|o| (o.end.t - o.start.t).get() > tuning::ON_MIN_S);
-    overs
+    let Some(at) = end_of_over(segments, first, all) else {
+        return Found::Open;
+    };
+    let listener_burst = segments
+        .get(at)
+        .filter(|s| s.role == Role::ListenerBurst)
+        .map(Segment::length);
+    // A squelch tail that ends in the next transmission fills the whole gap.
+    let gap_heard = segments[at..].first().is_some_and(|s| match s.role {
+        Role::Off => true,
+        Role::ListenerBurst => {
+            s.mode != ListeningMode::NoGaps
+                || segments.get(at + 1).is_some_and(|n| n.role == Role::Off)
+        }
+        _ => false,
+    });
+    let over = Over {
+        start: segments[first].start,
+        end: segments[at - 1].end,
+        start_known: begun || first > 0,
+        end_known: at < segments.len(),
+        losses: losses(&segments[first..at]),
+        segments: first..at,
+        listener_burst,
+        mode: segments[first].mode,
+        gap_heard,
+    };
+    Found::Over(over, at)
+}
+
+impl Over {
+    /// Long enough for any transmitter.
+    pub fn counts(&self) -> bool {
+        (self.end.t - self.start.t).get() > tuning::ON_MIN_S
+    }
 }
 
 /// One past the last segment of the transmission that goes on at `at`. A silence that no circuit is
-/// quick enough for does not end it.
-fn end_of_over(segments: &[Segment], mut at: usize) -> usize {
+/// quick enough for does not end it. `None` where more segments are to come that may tell.
+fn end_of_over(segments: &[Segment], mut at: usize, all: bool) -> Option<usize> {
     let run = |from: usize, carrier: bool| {
         let rest = segments[from..].iter();
         from + rest.take_while(|s| s.role.carrier() == carrier).count()
@@ -93,11 +106,11 @@ fn end_of_over(segments: &[Segment], mut at: usize) -> usize {
     loop {
         let end = run(at, true);
         let next = run(end, false);
-        let too_quick = segments
-            .get(next)
-            .is_some_and(|s| (s.start.t - segments[end - 1].end.t).get() < tuning::GAP_MIN_S);
-        if !too_quick {
-            return end;
+        let Some(following) = segments.get(next) else {
+            return all.then_some(end);
+        };
+        if (following.start.t - segments[end - 1].end.t).get() >= tuning::GAP_MIN_S {
+            return Some(end);
         }
         at = next;
     }
@@ -188,7 +201,18 @@ mod tests {
                 (Quiet, 2.0),
                 (Off, 1.0),
             ];
-            gather(&segments(&list))
+            let list = segments(&list);
+            let (mut overs, mut n) = (Vec::new(), 0);
+            while n < list.len() {
+                n = match at(&list, n, false, true) {
+                    Found::Over(over, end) => {
+                        overs.push(over);
+                        end
+                    }
+                    _ => n + 1,
+                };
+            }
+            overs
         };
         assert_eq!(of(0.03).len(), 1);
         let two = of(0.06);

@@ -1,5 +1,6 @@
 //! What leaves the timeline.
 
+use crate::long_list::LongList;
 use crate::units::{Dbfs, Decibels, Hertz, Instant, Seconds};
 use serde::{Deserialize, Serialize};
 
@@ -9,11 +10,11 @@ pub struct Timeline {
     /// What kind of listening this is, and doubts about it.
     pub listening: Listening,
     /// The repeater's transmissions as heard.
-    pub carrier: Vec<Transmission>,
+    pub carrier: LongList<Transmission>,
     /// Events.
-    pub events: Vec<Event>,
+    pub events: LongList<Event>,
     /// One entry per carrier drop.
-    pub drops: Vec<Drop>,
+    pub drops: LongList<Drop>,
     /// The controller's hang time, where tails tell it.
     pub hang_time: Option<HangTime>,
     /// Sub-audible tone that the recording passes.

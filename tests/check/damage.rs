@@ -30,7 +30,7 @@ fn sound_result(check: &Check, what: &str) {
             "{what}: {on:?}"
         );
     }
-    for pair in check.timeline.carrier.windows(2) {
+    for pair in check.timeline.carrier.to_vec().windows(2) {
         assert!(pair[0].end <= pair[1].start, "{what}: {pair:?}");
     }
     for drop in &check.timeline.drops {

@@ -51,8 +51,9 @@ fn replace(check: &mut Check, at: prop::sample::Index, field: u8, value: f64) {
         }
         _ if check.timeline.drops.is_empty() => {}
         _ => {
-            let drop = at.get(&check.timeline.drops).drop;
-            let Some(found) = check.timeline.drops.iter_mut().find(|d| d.drop == drop) else {
+            let mut drops = check.timeline.drops.to_vec();
+            let drop = at.get(&drops).drop;
+            let Some(found) = drops.iter_mut().find(|d| d.drop == drop) else {
                 return;
             };
             match field {
@@ -63,6 +64,7 @@ fn replace(check: &mut Check, at: prop::sample::Index, field: u8, value: f64) {
                 4 => found.quieting = Some(Decibels(value)),
                 _ => found.rekey = Some(Instant(value)),
             }
+            check.timeline.drops = drops.into();
         }
     }
 }

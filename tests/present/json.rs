@@ -3,7 +3,7 @@
 use crate::fixtures;
 use serde_json::Value;
 use std::path::Path;
-use tailbeat::present::json;
+use tailbeat::present::json::{self, CheckJson};
 
 fn schema(name: &str) -> Value {
     serde_json::from_str(&json::schema(name).unwrap()).unwrap()
@@ -193,5 +193,16 @@ fn the_published_schemas_are_those_of_the_code() {
         }
         let published = std::fs::read_to_string(&file).unwrap();
         assert_eq!(published, made, "{} is out of date", file.display());
+    }
+}
+
+#[test]
+fn written_bit_by_bit_it_is_what_the_published_types_give() {
+    for (name, check) in fixtures::all() {
+        let at_once = serde_json::to_string(&CheckJson::from(&check)).unwrap();
+        assert_eq!(json::check(&check), at_once, "{name}");
+        let mut written = Vec::new();
+        json::write_check(&check, &mut written).unwrap();
+        assert_eq!(String::from_utf8(written).unwrap(), at_once, "{name}");
     }
 }

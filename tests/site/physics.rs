@@ -154,7 +154,12 @@ backoff = [[0, -8], [3, 1], [15, 3], [27, 5], [39, 7], [51, 9], [58, -8], [61, 9
     let check = check_recording(recording, &CheckOptions::default(), &mut |_| {}).unwrap();
     let steps = steps::read("steps.csv", STEPS).unwrap();
     let timeline = &check.timeline;
-    let found = from_recording::trials(&timeline.drops, &timeline.events, &[], &steps);
+    let found = from_recording::trials(
+        &timeline.drops.to_vec(),
+        &timeline.events.to_vec(),
+        &[],
+        &steps,
+    );
     let result = report(found, &BackoffOptions::default()).unwrap();
     println!("{:#?}\n{:#?}", result.levels, result.trials.excluded);
     let bracket = &result.bracket;

@@ -206,7 +206,7 @@ fn line(item: &story::EvidenceLine) -> EvidenceLine {
 }
 
 fn beats(check: &Check) -> Vec<Beat> {
-    let drawn = cycles(check).into_iter().take(MOST_BEATS);
+    let drawn = cycles(check).take(MOST_BEATS);
     drawn
         .map(|cycle| Beat {
             on_s: cycle.parts.map(|parts| parts.on.get()),

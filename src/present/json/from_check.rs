@@ -4,31 +4,88 @@ use super::check::*;
 use crate::cause::verdict::{Cause, Episode, Evidence, Label, Note, Rekey, Verdict};
 use crate::check::Check;
 use crate::intake::recording::{ClipJoin, RecordingInfo};
+use crate::long_list::{LongList, Record};
 use crate::present::numbers::plain;
 use crate::present::wording::{events, evidence, listening, next_step, verdict};
-use crate::timeline::types::{Drop, Event, EventKind, Listening, ListeningMode};
+use crate::timeline::types::{
+    Drop, Event, EventKind, Listening, ListeningMode, Transmission,
+};
 use crate::units::{Decibels, Hertz, Seconds};
+use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
 impl From<&Check> for CheckJson {
     fn from(check: &Check) -> Self {
         let timeline = &check.timeline;
         Self {
+            carrier: timeline.carrier.iter().map(|c| carrier(&c)).collect(),
+            events: timeline.events.iter().map(|e| event(&e)).collect(),
+            drops: timeline.drops.iter().map(|d| drop_json(&d)).collect(),
+            ..Self::without_lists(check)
+        }
+    }
+}
+
+/// The same as it is written out: the lists, which days make long, come from the timeline one by one.
+#[derive(Serialize)]
+pub(super) struct Flowing<'a> {
+    schema: Format,
+    recording: &'a RecordingJson,
+    listening: &'a ListeningJson,
+    carrier: Each<'a, Transmission, CarrierJson>,
+    events: Each<'a, Event, EventJson>,
+    drops: Each<'a, Drop, DropJson>,
+    hang_time: &'a Option<HangTimeJson>,
+    rekey: &'a Option<RekeyJson>,
+    verdict: &'a VerdictJson,
+    episodes: &'a [EpisodeJson],
+    notes: &'a [RemarkJson],
+    ctcss_hz: Option<f64>,
+    stated: &'a StatedJson,
+}
+
+impl<'a> Flowing<'a> {
+    /// `rest` is the check without its lists.
+    pub fn of(check: &'a Check, rest: &'a CheckJson) -> Self {
+        let timeline = &check.timeline;
+        Self {
+            schema: rest.schema,
+            recording: &rest.recording,
+            listening: &rest.listening,
+            carrier: Each(&timeline.carrier, carrier),
+            events: Each(&timeline.events, event),
+            drops: Each(&timeline.drops, drop_json),
+            hang_time: &rest.hang_time,
+            rekey: &rest.rekey,
+            verdict: &rest.verdict,
+            episodes: &rest.episodes,
+            notes: &rest.notes,
+            ctcss_hz: rest.ctcss_hz,
+            stated: &rest.stated,
+        }
+    }
+}
+
+/// A list, each item in its published form.
+struct Each<'a, T, J>(&'a LongList<T>, fn(&T) -> J);
+
+impl<T: Record, J: Serialize> Serialize for Each<'_, T, J> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_seq(self.0.iter().map(|item| self.1(&item)))
+    }
+}
+
+impl CheckJson {
+    /// All but what grows with the recording.
+    pub(super) fn without_lists(check: &Check) -> Self {
+        let timeline = &check.timeline;
+        Self {
             schema: Format::V1,
             recording: recording(&check.recording),
             listening: listening_json(&timeline.listening),
-            carrier: timeline
-                .carrier
-                .iter()
-                .map(|c| CarrierJson {
-                    start_s: micro(c.start.get()),
-                    end_s: micro(c.end.get()),
-                    start_known: c.start_known,
-                    end_known: c.end_known,
-                })
-                .collect(),
-            events: timeline.events.iter().map(event).collect(),
-            drops: timeline.drops.iter().map(drop_json).collect(),
+            carrier: Vec::new(),
+            events: Vec::new(),
+            drops: Vec::new(),
             hang_time: timeline.hang_time.map(|hang| HangTimeJson {
                 estimate_s: seconds(Some(hang.estimate)),
                 low_s: seconds(Some(hang.low)),
@@ -45,6 +102,15 @@ impl From<&Check> for CheckJson {
                 mode: check.stated.mode.map(mode),
             },
         }
+    }
+}
+
+fn carrier(transmission: &Transmission) -> CarrierJson {
+    CarrierJson {
+        start_s: micro(transmission.start.get()),
+        end_s: micro(transmission.end.get()),
+        start_known: transmission.start_known,
+        end_known: transmission.end_known,
     }
 }
 

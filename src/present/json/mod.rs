@@ -13,11 +13,23 @@ use crate::error::Error;
 use crate::present::archive::BatchJson;
 use crate::present::compare::{CompareJson, VerifyJson};
 use crate::present::live::WatchJson;
+use from_check::Flowing;
+use std::io::Write;
 
 /// One check as one line of JSON, without a line feed.
 #[must_use]
 pub fn check(check: &Check) -> String {
-    to_line(&CheckJson::from(check))
+    let rest = CheckJson::without_lists(check);
+    to_line(&Flowing::of(check, &rest))
+}
+
+/// The same, written bit by bit.
+///
+/// # Errors
+/// Those of the writer.
+pub fn write_check(check: &Check, to: impl Write) -> std::io::Result<()> {
+    let rest = CheckJson::without_lists(check);
+    serde_json::to_writer(to, &Flowing::of(check, &rest)).map_err(Into::into)
 }
 
 /// One failure as one line of JSON, without a line feed.

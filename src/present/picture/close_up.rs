@@ -48,7 +48,7 @@ pub fn window(check: &Check, whole: &TimeAxis) -> Option<TimeAxis> {
     let shown = limit::CLOSE_UP_CYCLES.min(drops.len());
     let first = (drops.len() - shown) / 2;
     let chosen = drops.get(first..first + shown).filter(|c| !c.is_empty())?;
-    let begin = chosen[0].drop - beat::parts(chosen[0]).map_or(Seconds(0.0), |p| p.on);
+    let begin = chosen[0].drop - beat::parts(&chosen[0]).map_or(Seconds(0.0), |p| p.on);
     let last = chosen[shown - 1];
     let end = last
         .rekey

@@ -35,7 +35,7 @@ pub fn draw(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Sh
     let base = y + BLOCK_TOP + BLOCK_PX;
     axis.grid(drawing, y + BLOCK_TOP - 12.0, y + LANE_PX);
     drawing.line(Role::Axis, (axis.x0, base), (axis.x1, base));
-    let carrier: Vec<&Transmission> = (check.timeline.carrier.iter())
+    let carrier: Vec<Transmission> = (check.timeline.carrier.iter())
         .filter(|c| c.end.get() > axis.t0 && c.start.get() < axis.t1)
         .collect();
     let mut shown = Shown::default();
@@ -66,7 +66,7 @@ pub fn draw(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, y: f64) -> Sh
 }
 
 /// Share of each two dots in which the carrier was up, as a height.
-fn shares(drawing: &mut Drawing, axis: &TimeAxis, carrier: &[&Transmission], base: f64) {
+fn shares(drawing: &mut Drawing, axis: &TimeAxis, carrier: &[Transmission], base: f64) {
     const STEP_PX: f64 = 2.0;
     let columns = ((axis.x1 - axis.x0) / STEP_PX).ceil() as usize;
     let mut up_px = vec![0.0f64; columns.max(1)];
@@ -113,7 +113,7 @@ fn block(drawing: &mut Drawing, axis: &TimeAxis, check: &Check, one: &Transmissi
     }
     let drop = (check.timeline.drops.iter())
         .find(|d| d.drop >= one.start && (d.drop - one.end).get().abs() < 0.02);
-    match drop.and_then(|d| parts(axis, d, one)) {
+    match drop.and_then(|d| parts(axis, &d, one)) {
         Some(parts) if start_known && end_known => {
             for (role, from, to) in parts {
                 if to > from {

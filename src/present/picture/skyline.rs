@@ -52,14 +52,12 @@ impl Bars {
     /// Chooses and joins the cycles so that they fit.
     #[must_use]
     pub fn of(check: &Check, x0: f64, x1: f64) -> Self {
-        let mut all = cycles(check);
+        let count = check.timeline.drops.len();
         let most = limit::MAX_BARS.min((x1 - x0) as usize);
-        let mut only_episode = false;
-        if let Some(episode) = gravest(check).filter(|_| all.len() > most) {
-            let before = all.len();
-            all.retain(|c| c.drop >= episode.start && c.drop <= episode.end);
-            only_episode = all.len() < before;
-        }
+        let only = gravest(check).filter(|_| count > most);
+        let within = |c: &Cycle| only.is_none_or(|e| c.drop >= e.start && c.drop <= e.end);
+        let all: Vec<Cycle> = cycles(check).filter(within).collect();
+        let only_episode = all.len() < count;
         Self {
             only_episode,
             ..Self::joined(&all, x0, x1)

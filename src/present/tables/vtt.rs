@@ -3,8 +3,9 @@
 use crate::check::Check;
 use crate::present::numbers::{plain, span};
 use crate::present::wording::events;
-use crate::timeline::types::{Drop, EventKind};
+use crate::timeline::types::EventKind;
 use crate::units::{Instant, Seconds};
+use std::collections::HashMap;
 use std::fmt::Write;
 
 /// A caption stands no longer than this.
@@ -32,9 +33,16 @@ pub fn cues(check: &Check) -> Vec<Cue> {
         .filter(|e| e.t.get().is_finite())
         .collect();
     events.sort_by(|a, b| a.t.total_cmp(&b.t));
+    // Each drop by its moment: a search for each event would add up over days.
+    let mut gaps: HashMap<u64, Option<Seconds>> = HashMap::new();
+    for drop in &check.timeline.drops {
+        let back = drop.gap.filter(|_| drop.came_back == Some(true));
+        gaps.entry(drop.drop.get().to_bits()).or_insert(back);
+    }
     for event in events {
         let start_ms = milliseconds(event.t);
-        let text = caption(event.kind, event.t, &check.timeline.drops);
+        let gap = gaps.get(&event.t.get().to_bits()).copied().flatten();
+        let text = caption(event.kind, gap);
         let longest = (LONGEST.get() * 1000.0) as u64;
         match list.last_mut() {
             Some(last) if last.start_ms == start_ms => {
@@ -72,17 +80,12 @@ pub fn render(check: &Check) -> String {
     out
 }
 
-fn caption(kind: EventKind, t: Instant, drops: &[Drop]) -> String {
+/// `gap`: the silence after the drop at that moment, if it came straight back.
+fn caption(kind: EventKind, gap: Option<Seconds>) -> String {
     let name = plain(&events::name(&kind));
-    let matching = drops
-        .iter()
-        .find(|d| d.drop == t)
-        .filter(|_| kind == EventKind::CarrierDrop);
-    match matching.and_then(|drop| drop.gap.map(|gap| (drop, gap))) {
-        Some((drop, gap)) if drop.came_back == Some(true) => {
-            format!("{name}, back after {}", plain(&span(gap)))
-        }
-        _ => name,
+    match gap.filter(|_| kind == EventKind::CarrierDrop) {
+        Some(gap) => format!("{name}, back after {}", plain(&span(gap))),
+        None => name,
     }
 }
 

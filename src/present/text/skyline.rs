@@ -22,16 +22,16 @@ const FEWEST: usize = 2;
 
 /// Draws it, `width` columns wide; `None` where fewer than two lengths are known.
 pub fn draw(check: &Check, width: usize) -> Option<Skyline> {
-    let all = cycles(check);
-    let heights: Vec<Seconds> = all.iter().filter_map(Cycle::height).collect();
-    let tallest = heights.iter().copied().max_by(Seconds::total_cmp)?;
-    if heights.len() < FEWEST {
+    let heights = || cycles(check).filter_map(|c| c.height());
+    let tallest = heights().max_by(Seconds::total_cmp)?;
+    if heights().take(FEWEST).count() < FEWEST {
         return None;
     }
-    let has = |test: fn(After) -> bool| all.iter().any(|c| test(c.after));
-    let shown = all.len().min(width * MAX_ROWS / 2);
+    let has = |test: fn(After) -> bool| cycles(check).any(|c| test(c.after));
+    let all = check.timeline.drops.len();
+    let shown: Vec<Cycle> = cycles(check).take(width * MAX_ROWS / 2).collect();
     let per_row = width / 2;
-    let rows = all[..shown]
+    let rows = shown
         .chunks(per_row)
         .map(|row| row.iter().map(|c| mark(c, tallest)).collect::<String>())
         .map(|row| row.trim_end().to_string())
@@ -42,8 +42,8 @@ pub fn draw(check: &Check, width: usize) -> Option<Skyline> {
         has(|a| matches!(a, After::Later(_))),
         has(|a| matches!(a, After::Unknown | After::Unjudged(_))),
     );
-    if shown < all.len() {
-        caption += &words::bars_left_out(all.len() - shown);
+    if shown.len() < all {
+        caption += &words::bars_left_out(all - shown.len());
     }
     Some(Skyline { rows, caption })
 }

@@ -5,6 +5,7 @@ use tailbeat::cause::{
     self,
     verdict::{Cause, Label},
 };
+use tailbeat::long_list::LongList;
 use tailbeat::timeline::types::{
     Drop, Event, EventKind, HangTime, Listening, ListeningMode, Timeline, Transmission,
     TransmissionSound,
@@ -55,9 +56,9 @@ pub fn run(bytes: &[u8]) {
             noise_steps_per_min: f64::from(bytes.next()),
             noise_share: f64::from(bytes.next()) / 255.0,
         },
-        carrier: Vec::new(),
-        events: Vec::new(),
-        drops: Vec::new(),
+        carrier: LongList::default(),
+        events: LongList::default(),
+        drops: LongList::default(),
         hang_time: hang.map(|h| HangTime {
             estimate: h,
             low: h,

@@ -73,9 +73,10 @@ pub fn run(bytes: &[u8]) {
             "{on:?}"
         );
     }
-    for pair in timeline.carrier.windows(2) {
-        assert!(pair[0].end <= pair[1].start, "{pair:?}");
+    for (one, next) in timeline.carrier.iter().zip(timeline.carrier.iter().skip(1)) {
+        assert!(one.end <= next.start, "{one:?} {next:?}");
     }
+    assert!(timeline.events.iter().is_sorted_by(|a, b| a.t <= b.t));
     for event in &timeline.events {
         assert!(inside(event.t.get()) && event.sd.get() >= 0.0, "{event:?}");
         assert!((0.0..=1.0).contains(&event.confidence), "{event:?}");
