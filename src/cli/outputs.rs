@@ -1,13 +1,14 @@
 //! The files of `--out`.
 
-use super::play;
 use super::source::Source;
+use super::{play, whole};
 use crate::check::Check;
 use crate::error::{Error, Result};
 use crate::intake::recording::Recording;
 use crate::present::picture::{self, Options, Theme};
 use crate::present::tables::{csv, markers, vtt};
 use crate::present::{html, json};
+use std::io::Write;
 use std::path::Path;
 
 /// The copy with markers.
@@ -23,7 +24,12 @@ pub fn write(source: &Source, check: &Check, dir: &Path, with_markers: bool) -> 
         let path = dir.join(name);
         std::fs::write(&path, bytes).map_err(|f| Error::io(path.display().to_string(), f))
     };
-    put("check.json", format!("{}\n", json::check(check)).as_bytes())?;
+    let path = dir.join("check.json");
+    whole::write_with(&path, |out| {
+        json::write_check(check, &mut *out)
+            .and_then(|()| out.write_all(b"\n"))
+            .map_err(|f| Error::io(path.display().to_string(), f))
+    })?;
     put("events.csv", &csv::render(check))?;
     put("events.vtt", vtt::render(check).as_bytes())?;
     put(

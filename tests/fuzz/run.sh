@@ -1,8 +1,9 @@
 #!/usr/bin/env bash
-# Fuzzes each target for so many minutes: tests/fuzz/run.sh MINUTES [TARGET...]
-# Needs a nightly compiler and cargo-fuzz (`cargo install cargo-fuzz`). What made a target fail is
-# left in tests/fuzz/artifacts/TARGET; mend the fault, shrink the input (`cargo fuzz tmin`), and keep
-# it in tests/kept/TARGET under a name that says what was wrong.
+# Fuzzes each target for so many minutes, guided by coverage: tests/fuzz/run.sh MINUTES [TARGET...]
+# Needs cargo-fuzz (`cargo install cargo-fuzz`); any compiler will do, as no sanitizer is used. What
+# made a target fail is left in tests/fuzz/artifacts/TARGET; mend the fault, shrink the input
+# (`cargo fuzz tmin`), and keep it in tests/kept/TARGET under a name that says what was wrong. What was
+# done is added to reports/fuzzing.md.
 set -euo pipefail
 cd "$(dirname "$0")"
 minutes=$1
@@ -53,8 +54,11 @@ failed=0
 for target in "${targets[@]}"; do
     # Silence of ten minutes, which a damaged time stamp may claim, takes its while at this build's
     # speed; more than a minute is a hang.
-    cargo +nightly fuzz run -s none --fuzz-dir . "$target" -- \
+    mkdir -p artifacts "corpus/$target"
+    cargo fuzz run -s none --fuzz-dir . "$target" -- \
         -max_total_time=$((minutes * 60)) -timeout=60 -rss_limit_mb=1500 -max_len="${longest[$target]}" \
-        -print_final_stats=1 -verbosity=1 2>&1 | tail -n 25 || failed=1
+        -print_final_stats=1 -verbosity=1 >"artifacts/$target.log" 2>&1 || failed=1
+    tail -n 12 "artifacts/$target.log"
+    python3 report.py "$target" "artifacts/$target.log" "$crate/reports/fuzzing.md"
 done
 exit "$failed"
