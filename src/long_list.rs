@@ -110,8 +110,8 @@ impl<T: Record> LongList<T> {
             None => Mutex::new(tempfile::tempfile()?),
         };
         let file = self.file.insert(file);
-        let mut file = file
-            .lock()
+        let file = file
+            .get_mut()
             .unwrap_or_else(std::sync::PoisonError::into_inner);
         file.seek(SeekFrom::Start((self.away * T::BYTES) as u64))?;
         file.write_all(&written.bytes)?;
@@ -393,7 +393,10 @@ mod tests {
     }
 
     fn pair(n: usize) -> Pair {
-        Pair(n as f64 / 3.0, (n % 3 > 0).then_some(-(n as f64)))
+        Pair(
+            n as f64 / 3.0,
+            (!n.is_multiple_of(3)).then_some(-(n as f64)),
+        )
     }
 
     #[test]

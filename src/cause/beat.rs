@@ -1,11 +1,11 @@
 //! Trials and the beat: how often it came back, and how regular that was.
 
 use super::verdict::Rekey;
+use crate::long_list::Part;
 use crate::statistics::proportion::wilson;
 use crate::statistics::quantiles::{MAD_TO_SD, median, median_absolute_deviation};
 use crate::statistics::running_median::RunningMedian;
 use crate::statistics::spread::coefficient_of_variation;
-use crate::long_list::Part;
 use crate::timeline::types::Drop;
 use crate::tuning::cause as tuning;
 use crate::units::Seconds;

@@ -43,7 +43,9 @@ pub fn split(timeline: &Timeline) -> Vec<Stretch> {
         }];
     }
     let start_of = |i: usize| {
-        drops.get(i).map_or(whole.to, |d| d.on.map_or(d.drop, |on| d.drop - on))
+        drops
+            .get(i)
+            .map_or(whole.to, |d| d.on.map_or(d.drop, |on| d.drop - on))
     };
     let mut stretches = Vec::new();
     let (mut next, mut from) = (0, Instant(0.0));
@@ -87,8 +89,7 @@ fn joined(drops: Part<'_, Drop>, runs: Vec<Range<usize>>) -> Vec<Range<usize>> {
     let mut out: Vec<Range<usize>> = Vec::new();
     for run in runs {
         match out.last_mut() {
-            Some(last) if run.start - last.end <= 2 && apart(last.end - 1, run.start) < APART_S =>
-            {
+            Some(last) if run.start - last.end <= 2 && apart(last.end - 1, run.start) < APART_S => {
                 last.end = run.end;
             }
             _ => out.push(run),

@@ -24,8 +24,9 @@ pub fn measure(
     let mut m: Measures = [None; EvidenceKind::ALL.len()];
     let mut set =
         |kind: EvidenceKind, value: Option<f64>| m[kind.index()] = value.filter(|v| v.is_finite());
-    let each =
-        |f: &dyn Fn(&Drop) -> Option<f64>| -> Vec<f64> { drops.iter().filter_map(|d| f(&d)).collect() };
+    let each = |f: &dyn Fn(&Drop) -> Option<f64>| -> Vec<f64> {
+        drops.iter().filter_map(|d| f(&d)).collect()
+    };
     let middle = |values: Vec<f64>| median(&values);
     let share = |count: usize, of: usize| (of > 0).then(|| count as f64 / of as f64);
 

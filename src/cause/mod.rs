@@ -95,7 +95,10 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             drops: drops.len(),
         };
         episodes.push(episode);
-        if gravest.as_ref().is_none_or(|g| gravity(g).total_cmp(&gravity(&judged)).is_le()) {
+        if gravest
+            .as_ref()
+            .is_none_or(|g| gravity(g).total_cmp(&gravity(&judged)).is_le())
+        {
             gravest = Some(judged);
         }
     }
@@ -207,9 +210,10 @@ fn short(timeline: &Timeline) -> bool {
 
 /// When digits begin, in order.
 fn digits(timeline: &Timeline) -> Vec<f64> {
-    let digits = timeline.events.iter().filter(|event| {
-        matches!(event.kind, EventKind::Tone { digit: Some(_), .. })
-    });
+    let digits = timeline
+        .events
+        .iter()
+        .filter(|event| matches!(event.kind, EventKind::Tone { digit: Some(_), .. }));
     let times: Vec<f64> = digits.map(|event| event.t.get()).collect();
     sorted(&times)
 }
@@ -302,6 +306,7 @@ fn nothing_heard() -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::long_list::LongList;
 
     #[test]
     fn no_other_cause_is_named_while_self_desense_may_well_be_it() {
@@ -310,7 +315,7 @@ mod tests {
             posterior[Cause::HandKeying.index()] = keying;
             posterior[Cause::SelfDesense.index()] = desense;
             posterior[Cause::OrdinaryTraffic.index()] = 1.0 - keying - desense;
-            decide(&posterior, &[])
+            decide(&posterior, LongList::default().all())
         };
         assert_eq!(said(0.61, 0.35), Label::Inconclusive);
         assert_eq!(said(0.61, 0.20), Label::Cause(Cause::HandKeying));

@@ -67,7 +67,6 @@ impl Cycle {
 }
 
 /// The cycles in order of time.
-#[must_use]
 pub fn cycles(check: &Check) -> impl Iterator<Item = Cycle> {
     let mode = check.timeline.listening.mode;
     let drops = check.timeline.drops.iter();

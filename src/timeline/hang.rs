@@ -115,22 +115,21 @@ mod tests {
     }
 
     fn overs(tails: impl Iterator<Item = (f64, bool)>) -> impl Iterator<Item = Over> {
-        tails
-            .map(|(tail, marked)| Over {
-                start: Edge::plain(Instant(0.0)),
-                end: Edge::plain(Instant(1.0 + tail)),
-                start_known: true,
-                end_known: true,
-                segments: 0..0,
-                losses: vec![Loss {
-                    edge: Edge::plain(Instant(1.0)),
-                    burst: marked.then_some(Seconds(0.1)),
-                    noise_db: None,
-                }],
-                listener_burst: None,
-                mode: ListeningMode::Squelched,
-                gap_heard: true,
-            })
+        tails.map(|(tail, marked)| Over {
+            start: Edge::plain(Instant(0.0)),
+            end: Edge::plain(Instant(1.0 + tail)),
+            start_known: true,
+            end_known: true,
+            segments: 0..0,
+            losses: vec![Loss {
+                edge: Edge::plain(Instant(1.0)),
+                burst: marked.then_some(Seconds(0.1)),
+                noise_db: None,
+            }],
+            listener_burst: None,
+            mode: ListeningMode::Squelched,
+            gap_heard: true,
+        })
     }
 
     #[test]

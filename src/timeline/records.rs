@@ -204,7 +204,9 @@ mod tests {
         for record in [one, other, one] {
             assert_eq!(T::read(&mut written), record);
         }
-        let list: LongList<T> = std::iter::repeat_n([one, other], 10_000).flatten().collect();
+        let list: LongList<T> = std::iter::repeat_n([one, other], 10_000)
+            .flatten()
+            .collect();
         assert_eq!(list.get(1), Some(other));
         assert_eq!(list.get(4_000), Some(one));
     }

@@ -7,9 +7,7 @@ use crate::intake::recording::{ClipJoin, RecordingInfo};
 use crate::long_list::{LongList, Record};
 use crate::present::numbers::plain;
 use crate::present::wording::{events, evidence, listening, next_step, verdict};
-use crate::timeline::types::{
-    Drop, Event, EventKind, Listening, ListeningMode, Transmission,
-};
+use crate::timeline::types::{Drop, Event, EventKind, Listening, ListeningMode, Transmission};
 use crate::units::{Decibels, Hertz, Seconds};
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
