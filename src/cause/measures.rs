@@ -158,10 +158,11 @@ pub fn measure(
             .iter()
             .filter_map(|d| d.tail.map(Seconds::get))
             .collect();
-        let share = |distance: f64| (tails.len() >= 2).then(|| Some(median(&tails)? / distance));
+        let tail = median(&tails).filter(|_| tails.len() >= 2);
         set(
             EvidenceKind::TailOfSpacing,
-            median(&spacings[even]).and_then(share).flatten(),
+            tail.zip(median(&spacings[even]))
+                .map(|(tail, distance)| tail / distance),
         );
     }
     let events = between(timeline.events.all(), from, to);

@@ -10,7 +10,6 @@ mod trees;
 pub mod verdict;
 
 use crate::long_list::Part;
-use crate::statistics::quantiles::sorted;
 use crate::timeline::types::{Drop, EventKind, ListeningMode, Timeline, Warning};
 use crate::tuning::cause as tuning;
 use crate::units::{Instant, Seconds};
@@ -208,14 +207,13 @@ fn short(timeline: &Timeline) -> bool {
     doubts.iter().any(|w| matches!(w, Warning::Short { .. }))
 }
 
-/// When digits begin, in order.
+/// When digits begin; events are in order of time.
 fn digits(timeline: &Timeline) -> Vec<f64> {
-    let digits = timeline
-        .events
-        .iter()
-        .filter(|event| matches!(event.kind, EventKind::Tone { digit: Some(_), .. }));
-    let times: Vec<f64> = digits.map(|event| event.t.get()).collect();
-    sorted(&times)
+    let events = timeline.events.iter();
+    events
+        .filter(|event| matches!(event.kind, EventKind::Tone { digit: Some(_), .. }))
+        .map(|event| event.t.get())
+        .collect()
 }
 
 /// Whether a digit begins with the transmissions: somebody presses keys.

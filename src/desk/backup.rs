@@ -5,7 +5,7 @@ use super::bundle::make::{self, Content, Entry};
 use super::fault::{Fault, Outcome};
 use super::objects::Objects;
 use super::secrets;
-use super::settings::Place;
+use super::settings::{Database, Place};
 use super::store::Store;
 use super::store::tables::TABLES;
 use crate::error::{Error, Result};
@@ -29,7 +29,7 @@ pub struct Extent {
 /// Writes a backup.
 ///
 /// # Errors
-/// The database, the store or the disk fails, or there is a file of that name already.
+/// The database, the store or the disk fails, there is no desk, or there is a file of that name already.
 pub async fn make(place: &Place, to: &Path) -> Result<Extent> {
     let name = to.display().to_string();
     if to.exists() {
@@ -37,6 +37,16 @@ pub async fn make(place: &Place, to: &Path) -> Result<Extent> {
             place: name,
             what: "there is a file of this name".into(),
             remedy: "give a new name: a backup never writes over another".into(),
+        });
+    }
+    // Opening would make one, and the backup of it would look like a backup.
+    if let Database::Sqlite(path) = &place.database
+        && !path.exists()
+    {
+        return Err(Error::BadSetting {
+            place: path.display().to_string(),
+            what: "no desk keeps anything here".into(),
+            remedy: "give the desk's own folder by --folder, or its database by --database".into(),
         });
     }
     let store = Store::open(&place.database).await?;

@@ -101,11 +101,11 @@ impl Settled {
             }
         }
         segments[..at].iter().for_each(|s| self.traces.add(s));
-        let open = segments[at..count].first().map(|s| s.start.t);
+        let open = segments.get(at).map(|s| s.start.t);
         self.segments = segments;
         self.segments.drain(..at);
         self.begun |= at > 0;
-        // A tone within a transmission that goes on waits for its end.
+        // A tone within a transmission that goes on, or has just begun, waits for its end.
         let until = open.filter(|t| *t < horizon).unwrap_or(horizon);
         let settled = self.tones.partition_point(|t| t.start < until);
         for tone in self.tones.drain(..settled) {
@@ -134,6 +134,58 @@ impl Settled {
         self.waiting = drops::of(segments, over, inside.len());
         for tone in &mut self.tones[inside] {
             tone.after_loss = events::after_loss(over, tone.start);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::timeline::refine::Edge;
+    use crate::timeline::roles::Role;
+    use crate::timeline::segments::SegmentSound;
+    use crate::timeline::types::ListeningMode;
+    use crate::units::Hertz;
+
+    fn segment((role, start, end): (Role, f64, f64)) -> Segment {
+        Segment {
+            role,
+            mode: ListeningMode::Squelched,
+            start: Edge::plain(Instant(start)),
+            end: Edge::plain(Instant(end)),
+            sound: SegmentSound::default(),
+        }
+    }
+
+    #[test]
+    fn a_tone_waits_for_the_end_of_the_transmission_that_a_seam_cuts() {
+        use Role::{Off, Quiet, User};
+        let tone = HeardTone {
+            start: Instant(3.0),
+            end: Instant(3.2),
+            frequency: Hertz(880.0),
+            digit: None,
+            after_loss: false,
+        };
+        // The transmission begins with the last segment that the first block has shown, and before its
+        // tone lies another loss of the input.
+        for first in [
+            &[(Off, 0.0, 1.0), (User, 1.0, 6.0)][..],
+            &[(Off, 0.0, 1.0), (User, 1.0, 2.0), (Quiet, 2.0, 6.0)],
+        ] {
+            let lost = first.len() == 3;
+            let mut settled = Settled::default();
+            let block = first.iter().copied().map(segment).collect();
+            settled.add(block, vec![tone], Instant(0.0), Instant(4.0));
+            let goes_on = if lost { Quiet } else { User };
+            let block = [(goes_on, 4.0, 8.0), (Quiet, 8.0, 10.0), (Off, 10.0, 12.0)];
+            let block = block.map(segment).to_vec();
+            settled.add(block, Vec::new(), Instant(5.0), Instant(11.0));
+            let found = settled.finish(Instant(12.0));
+            let tones: Vec<u16> = found.drops.iter().map(|d| d.sound.tones).collect();
+            assert_eq!(tones, [1]);
+            let heard = found.heard_tones.get(0).unwrap();
+            assert_eq!((heard.start, heard.after_loss), (tone.start, lost));
         }
     }
 }

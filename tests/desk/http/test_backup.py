@@ -59,3 +59,12 @@ def test_a_database_of_a_newer_program_is_left_alone(desk, base, tmp_path):
     words = ["desk", "--folder", desk.folder] + (["--database", base] if base else [])
     done = command(*words, "--listen", "127.0.0.1:0")
     assert done.returncode == 2 and "schema" in done.stderr
+
+
+def test_where_there_is_no_desk_nothing_is_made_and_that_is_said(tmp_path):
+    for folder in (tmp_path, tmp_path / "missing"):
+        done = command("desk-backup", "--folder", folder, "--to", tmp_path / "desk.zip")
+        assert done.returncode == 2 and done.stdout == ""
+        assert "no desk keeps anything here" in done.stderr and "--folder" in done.stderr
+        assert str(folder / "desk.sqlite") in done.stderr
+    assert list(tmp_path.iterdir()) == []
