@@ -1,10 +1,16 @@
 """The keeper of a repeater, from the first set-up to a proven case."""
 
 import hashlib
+import pathlib
+import sys
 import urllib.request
 import zipfile
 
 from selenium.webdriver.common.keys import Keys
+
+sys.path.append(str(pathlib.Path(__file__).resolve().parents[1] / "shared"))
+
+from pace import Pace  # noqa: E402
 
 # How wide each drawing of a kind is that is seen whole, without a box that scrolls.
 DRAWN = """return [...document.querySelectorAll(`figure.${arguments[0]} svg`)]
@@ -282,41 +288,43 @@ def _sends(desk, link, sound, name):
 
 def watches_an_analysis(browser, plain, desk, link, long_sound):
     """The verdict of a long recording comes by itself: with scripts and without, and it does not
-    take away what somebody is writing."""
-    phone_receipt = _sends(desk, link, long_sound, "long.wav")
-    browser.as_a(390, "light")
-    browser.open(phone_receipt)
+    take away what somebody is writing. The analysis goes on while it is looked at, and no faster."""
     share = "return document.querySelector('.progress progress').value"
-    seen = lambda: browser.driver.execute_script(share) > 0 and "Listening to it now: " in browser.text(".progress")
-    browser.wait(seen, "progress on the receipt", 60)
-    browser.look("receipt-working")
-    browser.as_a(1200, "light")
-    browser.open(desk.address + "/")
-    browser.press("long.wav", ".log:not(.cases)")
-    browser.wait(lambda: "Listening to it now: " in browser.text(".progress"), "progress on the keeper's page", 30)
-    at = browser.driver.execute_script(share)
-    browser.wait(lambda: browser.driver.execute_script(share) > at, "the bar to move by itself", 60)
-    browser.look("recording-working")
-    address = browser.driver.current_url
-    # Somebody without scripts sees it too, and may stop the page while they write.
-    plain.as_a(1200, "light")
-    plain.open(desk.address + "/sign-in")
-    plain.fill("#name", "ada")
-    plain.fill("#password", PASSWORD)
-    plain.one("#password").send_keys(Keys.ENTER)
-    plain.wait(lambda: plain.all(".who"), "being in")
-    plain.open(address)
-    assert plain.all("noscript meta[http-equiv=refresh]") or "looks again" in plain.text(), plain.text()
-    plain.look("recording-working-without-scripts")
-    plain.press("Stop that, to write something")
-    plain.says("This page stays as it is.")
-    assert plain.driver.current_url.endswith("?still=yes")
-    plain.press("Look again")
-    plain.wait(lambda: not plain.driver.current_url.endswith("?still=yes"), "the page that looks again")
-    browser.fill("#text", "While it is listened to")
+    how_far = lambda: browser.driver.execute_script(share)
+    with Pace(desk.process.pid) as pace:
+        phone_receipt = _sends(desk, link, long_sound, "long.wav")
+        browser.as_a(390, "light")
+        browser.open(phone_receipt)
+        pace.until(lambda: how_far() > 0 and "Listening to it now: " in browser.text(".progress"))
+        browser.look("receipt-working")
+        browser.as_a(1200, "light")
+        browser.open(desk.address + "/")
+        browser.press("long.wav", ".log:not(.cases)")
+        browser.wait(lambda: "Listening to it now: " in browser.text(".progress"), "progress on the keeper's page")
+        at = how_far()
+        # The bar moves by itself.
+        pace.until(lambda: how_far() > at)
+        browser.look("recording-working")
+        address = browser.driver.current_url
+        # Somebody without scripts sees it too, and may stop the page while they write.
+        plain.as_a(1200, "light")
+        plain.open(desk.address + "/sign-in")
+        plain.fill("#name", "ada")
+        plain.fill("#password", PASSWORD)
+        plain.one("#password").send_keys(Keys.ENTER)
+        plain.wait(lambda: plain.all(".who"), "being in")
+        plain.open(address)
+        assert plain.all("noscript meta[http-equiv=refresh]") or "looks again" in plain.text(), plain.text()
+        plain.look("recording-working-without-scripts")
+        plain.press("Stop that, to write something")
+        plain.says("This page stays as it is.")
+        assert plain.driver.current_url.endswith("?still=yes")
+        plain.press("Look again")
+        plain.wait(lambda: not plain.driver.current_url.endswith("?still=yes"), "the page that looks again")
+        browser.fill("#text", "While it is listened to")
     browser.says("It is done. Keep what you are writing first.", 180)
     assert browser.one("#text").get_attribute("value") == "While it is listened to"
-    plain.says("What was heard", 60)
+    plain.says("What was heard")
     browser.send("Add it")
     browser.says("What was heard")
     assert "While it is listened to" in browser.text()

@@ -20,7 +20,7 @@ PROGRAM = os.environ.get("TAILBEAT") or str(ROOT / "target" / "debug" / "tailbea
 PASSWORD = "four words are enough"
 
 
-def wait_until(what, seconds=60, every=0.1):
+def wait_until(what, seconds=180, every=0.1):
     """Waits until `what()` gives something true, and gives that."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:
@@ -29,6 +29,15 @@ def wait_until(what, seconds=60, every=0.1):
             return found
         time.sleep(every)
     raise AssertionError(f"not within {seconds} s: {what}")
+
+
+def until_too_often(knock):
+    """Knocks until it was too often, and gives every status. A slow machine may be let in again while it
+    knocks, so no number of times is certain."""
+    statuses = [knock().status_code]
+    while statuses[-1] != 429 and len(statuses) < 60:
+        statuses.append(knock().status_code)
+    return statuses
 
 
 class Desk:
@@ -125,7 +134,7 @@ class Desk:
                 return found
             page += 1
 
-    def all_analysed(self, repeater, seconds=120):
+    def all_analysed(self, repeater, seconds=300):
         def done():
             found = self.recordings(repeater)
             return found if all(r["state"] != "waiting" for r in found) else None

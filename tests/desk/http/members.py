@@ -31,7 +31,7 @@ def send_through(desk, link, name, lives, one_life):
     count = lambda: sum(len(member.acknowledged) for member in members)
     for n in range(lives):
         so_far = count()
-        one_life(n, lambda every: wait_until(lambda: count() > so_far, 60, every))
+        one_life(n, lambda every: wait_until(lambda: count() > so_far, every=every))
     for member in members:
         member.ended = True
     for member in members:

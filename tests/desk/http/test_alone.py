@@ -30,7 +30,7 @@ def test_the_command_alone_is_a_desk(tmp_path):
     said = []
     threading.Thread(target=lambda: said.extend(process.stdout), daemon=True).start()
     try:
-        wait_until(lambda: any("listens at" in line for line in said), 30)
+        wait_until(lambda: any("listens at" in line for line in said))
         words = "".join(said)
         address = f"http://127.0.0.1:{PORT}"
         assert re.search(rf"listens at {address}\b", words), words

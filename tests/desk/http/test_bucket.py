@@ -150,7 +150,7 @@ def test_while_the_store_is_away_everybody_is_told_so_and_nothing_is_lost(desk, 
     assert desk.keeper.get(f"/recording/{kept}/audio").status_code == 503
 
     bucket.come_back()
-    wait_until(lambda: desk.rows("SELECT COUNT(*) FROM removals") == [("0",)], 120)
+    wait_until(lambda: desk.rows("SELECT COUNT(*) FROM removals") == [("0",)])
     assert sorted(bucket.held().values()) == sorted(sounds.short(n) for n in (0, 3))
     assert "deleted original" not in desk.keeper.get("/").text
     assert desk.keeper.get(f"/recording/{kept}/audio").content == sounds.short(0)
@@ -176,9 +176,9 @@ def test_a_job_waits_for_the_store(desk, bucket):
     desk.start()
     wait_until(lambda: "analysis of" in desk.log.read_text())
     # It is written down before the job is given back.
-    wait_until(lambda: desk.rows("SELECT state, endings FROM jobs") == [("waiting", "0")], 20)
+    wait_until(lambda: desk.rows("SELECT state, endings FROM jobs") == [("waiting", "0")])
     bucket.come_back()
-    [one] = desk.all_analysed(repeater, 120)
+    [one] = desk.all_analysed(repeater)
     assert one["state"] == "done"
 
 

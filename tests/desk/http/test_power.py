@@ -93,7 +93,7 @@ def test_nothing_acknowledged_is_lost_when_the_power_fails(site):
     site.loses_power()
     site.starts_again(listen)
     acknowledged[receipt] = hashlib.sha256(last).hexdigest()
-    found = desk.all_analysed(repeater, 300)
+    found = desk.all_analysed(repeater)
     with httpx.Client(base_url=desk.url, timeout=60) as client:
         for receipt in acknowledged:
             answer = client.get(receipt + "/state")

@@ -4,12 +4,11 @@ import concurrent.futures
 import hashlib
 import shutil
 import socket
-import time
 
 import httpx
 import pytest
 import sounds
-from desk import receipt_of
+from desk import receipt_of, wait_until
 
 MB = 1_000_000
 
@@ -125,12 +124,14 @@ def test_an_upload_goes_on_where_it_broke_off(desk):
     early = member.post(at + "/finish", data={"place": "home"})
     assert early.status_code == 409
     # What came by the broken line may still be on its way to the disk: a sender asks again.
-    for _ in range(50):
+    def goes_on():
+        nonlocal offset, rest
         offset = int(member.head(at).headers["upload-offset"])
         rest = patch(offset, data[offset:])
-        if rest.status_code != 409:
-            break
-        time.sleep(0.1)
+        return rest.status_code != 409
+
+    offset = rest = None
+    wait_until(goes_on)
     assert rest.status_code == 204 and 100_000 <= offset <= 150_000
     assert patch(len(data), b"x").status_code == 413
     done = [member.post(at + "/finish", data={"place": "home", "set": "a scanner"}) for _ in range(3)]
