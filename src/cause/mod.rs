@@ -270,9 +270,10 @@ fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -
     let crackle = crate::statistics::quantiles::median(&crackles).unwrap_or(0.0);
     match chosen.label {
         Label::Cause(Cause::SelfDesense) => {
-            let missed = rekey.map_or(0.0, |r| 1.0 - r.fraction);
-            if missed >= tuning::INTERMITTENT_SHARE || crackle > tuning::CRACKLE {
-                notes.push(Note::Intermittent { crackle });
+            let missed = rekey.is_some_and(|r| 1.0 - r.fraction >= tuning::INTERMITTENT_SHARE);
+            let crackles = crackle > tuning::CRACKLE;
+            if missed || crackles {
+                notes.push(Note::Intermittent { missed, crackles });
             }
         }
         Label::Cause(Cause::NoRepeaterAudio) => {}

@@ -405,10 +405,12 @@ pub enum NextStep {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "code", rename_all = "snake_case")]
 pub enum Note {
-    /// Desense looks intermittent: some trials did not come back and the noise crackles.
+    /// Desense looks intermittent, by one of these or both.
     Intermittent {
-        /// Kurtosis excess of the noise.
-        crackle: f64,
+        /// Some trials did not come back.
+        missed: bool,
+        /// The noise crackles.
+        crackles: bool,
     },
     /// No cycling was seen; desense without cycling cannot be excluded.
     NoCyclingIsNotNoDesense,

@@ -48,7 +48,7 @@ pub struct ProveArgs {
     /// No more than this many recordings, spread over the whole selection
     #[arg(long, value_name = "COUNT")]
     limit: Option<usize>,
-    /// Recordings at once
+    /// Recordings at once [default: as many as there are cores]
     #[arg(long, value_name = "COUNT")]
     jobs: Option<usize>,
     /// Write one line of JSON for each recording: paths, truth, check and how it was judged
@@ -120,7 +120,10 @@ Examples:
   tailbeat prove --render cycling-steady@line-scanner:0 -o heard
 
 Lossy codecs need ffmpeg on the path. A whole part takes its time; renderings are kept, so that
-the next run only checks.";
+the next run only checks.
+
+Exit status: 0 proven, whatever the figures (a recording that cannot be heard counts as wrong);
+1 something could not be read or written; 2 wrong usage.";
 
 /// Parts as typed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -41,7 +41,14 @@ pub fn leaf(report: &BackoffReport) -> Leaf {
             CostBasis::Estimate => "What that costs",
             CostBasis::AtLeast => "What that costs at least",
         };
-        parts.push(Part::Figures(heading, cost::figures(priced)));
+        let mut figures = cost::figures(priced);
+        // The raw figure: whoever reads the corrected one above must not take it for that.
+        let mut of = db(priced.asked.desense);
+        if report.corrected.is_some() {
+            of += ", the figure of the test itself, without the hysteresis";
+        }
+        figures.insert(0, ("Reckoned for".into(), of));
+        parts.push(Part::Figures(heading, figures));
     }
     if !report.trials.excluded.is_empty() {
         let list = report.trials.excluded.iter().map(excluded).collect();

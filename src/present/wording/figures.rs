@@ -117,7 +117,11 @@ fn quieting_said(quieting: Decibels, from: usize) -> String {
     } else {
         "noisy; 20 dB is fair"
     };
-    format!("{} ({judged}; middle of {from})", db(quieting))
+    let from = match from {
+        1 => "measured once".into(),
+        _ => format!("middle of {from}"),
+    };
+    format!("{} ({judged}; {from})", db(quieting))
 }
 
 /// One line for each stretch of the recording, where there is more than one.

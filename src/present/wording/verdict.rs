@@ -212,10 +212,14 @@ fn came_back(facts: &Facts) -> Option<String> {
 
 const fn in_paragraph(note: &Note) -> Option<&'static str> {
     match note {
-        Note::Intermittent { .. } => Some(
-            "It does not do so every time and the noise crackles, as it does when a joint is \
-             loose or arcing.",
-        ),
+        Note::Intermittent { missed, crackles } => Some(match (missed, crackles) {
+            (true, true) => {
+                "It does not do so every time and the noise crackles, as it does when a joint is \
+                 loose or arcing."
+            }
+            (false, true) => "The noise crackles, as it does when a joint is loose or arcing.",
+            _ => "It does not do so every time, as when a joint is loose or arcing.",
+        }),
         Note::NoCyclingIsNotNoDesense | Note::FewTrials { .. } | Note::Withheld { .. } => None,
     }
 }
@@ -224,11 +228,16 @@ const fn in_paragraph(note: &Note) -> Option<&'static str> {
 #[must_use]
 pub fn note(note: &Note) -> String {
     match *note {
-        Note::Intermittent { .. } => {
-            "The fault seems to come and go: some drops were not followed \
-             by a return, and the noise crackles. One test without desense proves little then; \
-             repeat each test several times."
-                .into()
+        Note::Intermittent { missed, crackles } => {
+            let why = match (missed, crackles) {
+                (true, true) => "some drops were not followed by a return, and the noise crackles",
+                (false, true) => "the noise crackles",
+                _ => "some drops were not followed by a return",
+            };
+            format!(
+                "The fault seems to come and go: {why}. One test without desense proves little \
+                 then; repeat each test several times."
+            )
         }
         Note::NoCyclingIsNotNoDesense => "Cycling is not established; the receiver may be \
              deafened all the same: a user strong enough to stay in merely gets noisy while the repeater \
