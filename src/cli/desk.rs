@@ -1,5 +1,9 @@
 //! `tailbeat desk` and its helpers: worker, backup, restoring, and (hidden) the analysis of one file.
 
+mod readmit;
+
+pub use readmit::{ReadmitArgs, readmit};
+
 use super::console::{Said, complain, say};
 use super::{FAILED, USAGE};
 use crate::desk::analysis::child;
@@ -24,16 +28,42 @@ Examples:
       tailbeat desk-worker --folder worker --database postgres://desk@db.example.org/desk \\
           --objects s3://originals/desk
 
-Without --database and --objects everything lies in the folder: a SQLite database and the
-originals. The desk listens on this machine only, unless --listen says otherwise; put a web server
+Without --database and --objects everything lies in the folder, which is made where it is missing:
+a SQLite database and the originals. The desk listens on this machine only, unless --listen says otherwise; put a web server
 with TLS before it when others are to reach it.
 
 Exit status: 0 stopped in order, 1 failed, 2 wrong usage.";
 
+const BACKUP_HELP: &str = "\
+Examples:
+  The desk in the folder `club`, whether it runs or not:
+      tailbeat desk-backup --folder club --to club.zip
+  Every night, by a name of its own:
+      tailbeat desk-backup --folder club --to \"club-$(date +%F).zip\"
+
+The file holds accounts, recordings with their originals, verdicts, notes, cases and the log, as they
+were at one moment; a backup never writes over another. Sessions are not in it: whoever was signed in
+signs in anew.
+
+Exit status: 0 written, 1 failed, 2 wrong usage, or no desk there.";
+
+const RESTORE_HELP: &str = "\
+Examples:
+  Onto another machine, or back after a loss:
+      tailbeat desk-restore --folder again --from club.zip
+      tailbeat desk --folder again
+  The same into PostgreSQL:
+      tailbeat desk-restore --folder shop --database postgres://desk@db.example.org/desk \\
+          --from club.zip
+
+The desk that it is restored into must not have been used: nothing is ever written over.
+
+Exit status: 0 restored, 1 failed, or the file is no backup, 2 wrong usage.";
+
 /// Where everything lies.
 #[derive(Args)]
 struct Where {
-    /// The desk's folder, made where it is missing
+    /// The desk's folder
     #[arg(long, value_name = "DIR", default_value = "tailbeat-desk")]
     folder: PathBuf,
     /// A SQLite file, or postgres://USER@HOST/NAME [default: desk.sqlite in the folder]
@@ -119,6 +149,7 @@ pub struct WorkerArgs {
 
 /// What is asked of a backup.
 #[derive(Args)]
+#[command(after_long_help = BACKUP_HELP)]
 pub struct BackupArgs {
     #[command(flatten)]
     at: Where,
@@ -129,6 +160,7 @@ pub struct BackupArgs {
 
 /// What is asked of a restoring.
 #[derive(Args)]
+#[command(after_long_help = RESTORE_HELP)]
 pub struct RestoreArgs {
     #[command(flatten)]
     at: Where,
@@ -193,23 +225,24 @@ pub fn analyse() -> ExitCode {
     ended(child::run())
 }
 
+fn web_address(typed: String) -> Result<String> {
+    let url = typed.trim_end_matches('/').to_owned();
+    if url.starts_with("http://") || url.starts_with("https://") {
+        Ok(url)
+    } else {
+        Err(Error::BadSetting {
+            place: "--public".into(),
+            what: format!("{url} is no address of the web"),
+            remedy: "write it whole, such as https://desk.example.org".into(),
+        })
+    }
+}
+
 fn resolve(args: DeskArgs) -> Result<Settings> {
-    let public = args.public.map(|url| {
-        let url = url.trim_end_matches('/').to_owned();
-        if url.starts_with("http://") || url.starts_with("https://") {
-            Ok(url)
-        } else {
-            Err(Error::BadSetting {
-                place: "--public".into(),
-                what: format!("{url} is no address of the web"),
-                remedy: "write it whole, such as https://desk.example.org".into(),
-            })
-        }
-    });
     Ok(Settings {
         place: args.at.place()?,
         listen: args.listen,
-        public: public.transpose()?,
+        public: args.public.map(web_address).transpose()?,
         behind_proxy: args.behind_proxy,
         bounds: args.bounds.bounds(),
         limits: Limits {

@@ -77,6 +77,8 @@ enum Command {
     DeskWorker(desk::WorkerArgs),
     /// Write everything that a desk keeps into one file, while the desk goes on
     DeskBackup(desk::BackupArgs),
+    /// Let in again a keeper of a desk who has lost the password, by a link that works once
+    DeskReadmit(desk::ReadmitArgs),
     /// Restore a backup into a new desk
     DeskRestore(desk::RestoreArgs),
     /// Analyse one file for a worker
@@ -108,6 +110,7 @@ pub fn run() -> ExitCode {
         Command::Desk(args) => desk::run(args),
         Command::DeskWorker(args) => desk::work(args),
         Command::DeskBackup(args) => desk::backup(args),
+        Command::DeskReadmit(args) => desk::readmit(args),
         Command::DeskRestore(args) => desk::restore(args),
         Command::DeskAnalysis => desk::analyse(),
         Command::Schema(args) => schema::run(&args),

@@ -5,7 +5,7 @@ use super::bundle::make::{self, Content, Entry};
 use super::fault::{Fault, Outcome};
 use super::objects::Objects;
 use super::secrets;
-use super::settings::{Database, Place};
+use super::settings::Place;
 use super::store::Store;
 use super::store::tables::TABLES;
 use crate::error::{Error, Result};
@@ -39,16 +39,8 @@ pub async fn make(place: &Place, to: &Path) -> Result<Extent> {
             remedy: "give a new name: a backup never writes over another".into(),
         });
     }
-    // Opening would make one, and the backup of it would look like a backup.
-    if let Database::Sqlite(path) = &place.database
-        && !path.exists()
-    {
-        return Err(Error::BadSetting {
-            place: path.display().to_string(),
-            what: "no desk keeps anything here".into(),
-            remedy: "give the desk's own folder by --folder, or its database by --database".into(),
-        });
-    }
+    // A backup of one that was made just now would look like a backup.
+    place.expect_desk()?;
     let store = Store::open(&place.database).await?;
     let objects = Objects::open(&place.originals)?;
     let made = write(place, &store, &objects, to).await;

@@ -22,6 +22,7 @@ pub mod moment;
 pub mod objects;
 pub mod pages;
 pub mod passwords;
+pub mod readmit;
 pub mod secrets;
 pub mod serve;
 pub mod settings;

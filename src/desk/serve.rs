@@ -73,6 +73,8 @@ pub async fn desk(
     })?;
     let at = (listener.local_addr()).map_err(|fault| Error::io("--listen", fault))?;
     let public = settings.public.clone().unwrap_or(format!("http://{at}"));
+    let path = settings.place.address();
+    std::fs::write(&path, &public).map_err(|fault| Error::io(path.display().to_string(), fault))?;
     if !at.ip().is_loopback() && !public.starts_with("https://") {
         said(News::Unprotected);
     }

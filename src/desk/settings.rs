@@ -111,6 +111,28 @@ impl Place {
         })
     }
 
+    /// Makes sure that a desk keeps something here: to open a database that is missing would make one.
+    ///
+    /// # Errors
+    /// There is none.
+    pub fn expect_desk(&self) -> Result<()> {
+        match &self.database {
+            Database::Sqlite(path) if !path.exists() => Err(Error::BadSetting {
+                place: path.display().to_string(),
+                what: "no desk keeps anything here".into(),
+                remedy: "give the desk's own folder by --folder, or its database by --database"
+                    .into(),
+            }),
+            _ => Ok(()),
+        }
+    }
+
+    /// Where the desk leaves the address by which others reach it, for the commands beside it.
+    #[must_use]
+    pub fn address(&self) -> PathBuf {
+        self.folder.join("address")
+    }
+
     /// Where uploads arrive.
     #[must_use]
     pub fn incoming(&self) -> PathBuf {

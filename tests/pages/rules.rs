@@ -107,8 +107,44 @@ fn every_id_is_alone_and_every_reference_is_met() {
             if let Some(id) = node.attribute("href").and_then(|h| h.strip_prefix('#')) {
                 assert!(ids.contains(id), "{name}: #{id}");
             }
+            // A refused form comes back on its own page, which the browser shows from there on.
+            if let Some((_, id)) = node.attribute("action").and_then(|a| a.split_once('#')) {
+                assert!(ids.contains(id), "{name}: action #{id}");
+            }
         }
     });
+}
+
+#[test]
+fn what_was_typed_into_a_refused_form_is_there_again_beside_why() {
+    let of = |page: &str| &PAGES.iter().find(|(name, _)| name == page).unwrap().1;
+    for (page, action) in [
+        ("recording-note", "/recording/r1/note"),
+        ("recording-correct", "/recording/r1/correct"),
+        ("recording-case", "/recording/r1/case"),
+        ("recording-delete", "/recording/r1/delete"),
+        ("repeater", "/repeater/p0/delete"),
+        ("keepers", "/keepers/invite"),
+        ("account", "/account/tokens"),
+    ] {
+        let text = xml(of(page));
+        let page_of = Document::parse(&text).unwrap();
+        let is_it = |n: &Node<'_, '_>| {
+            let to = n.attribute("action").and_then(|a| a.split('#').next());
+            to == Some(action)
+        };
+        let form = page_of.descendants().find(is_it).unwrap();
+        let typed = form.descendants().any(|n| {
+            n.attribute("value") == Some(super::samples::EVIL)
+                || n.text() == Some(super::samples::EVIL)
+        });
+        assert!(typed, "{page}: not there again");
+        let before = form.prev_sibling_element().unwrap();
+        assert_eq!(before.attribute("role"), Some("alert"), "{page}");
+        let hidden =
+            (form.ancestors()).any(|n| is(&n, &["details"]) && n.attribute("open").is_none());
+        assert!(!hidden, "{page}: the complaint is folded away");
+    }
 }
 
 #[test]

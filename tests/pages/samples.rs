@@ -232,6 +232,7 @@ fn repeater(role: Role) -> String {
         trend: trend(),
         corrections: 4,
         unremoved: 0,
+        wrong: not_taken("delete", "sure"),
     })
 }
 
@@ -280,7 +281,25 @@ pub fn recording_view(role: Role, analysis: Analysis) -> RecordingPage {
             },
         ],
         receipt: None,
+        wrong: None,
     }
+}
+
+/// A form that was not taken, with something in this field.
+fn not_taken(form: &'static str, field: &str) -> Option<NotTaken> {
+    Some(NotTaken {
+        form,
+        why: format!("\"{EVIL}\" is too long; shorten it"),
+        typed: vec![(field.into(), EVIL.into())],
+    })
+}
+
+/// A recording whose form was not taken.
+fn refused(form: &'static str, field: &str) -> String {
+    pages::recording(&RecordingPage {
+        wrong: not_taken(form, field),
+        ..recording_view(Role::Keeper, Analysis::Waiting { ahead: 1 })
+    })
 }
 
 fn link() -> String {
@@ -318,6 +337,16 @@ fn door() -> Vec<(String, String)> {
                 form: set_up(Some("The two passwords differ. Type the same one twice.")),
                 by: "Bo".into(),
                 role: Role::Reader,
+            }),
+        ),
+        (
+            "come-back".into(),
+            pages::come_back(&ComeBack {
+                form: SetUp {
+                    name: EVIL.into(),
+                    ..set_up(Some("The password is too short."))
+                },
+                role: Role::Keeper,
             }),
         ),
         (
@@ -361,6 +390,7 @@ fn house() -> Vec<(String, String)> {
                 until: when(80),
             }],
             fresh_link: Some("https://desk.example/invited/7Hq2pLk0sVxY3nDf".into()),
+            wrong: not_taken("invite", "for_whom"),
         })
     };
     vec![
@@ -386,7 +416,7 @@ fn house() -> Vec<(String, String)> {
             tokens: vec![TokenLine { id: "t1".into(), label: "logger at the site".into(), made: when(0), until: Some(when(800)), used: None }],
             fresh_token: Some("tb_5pQx9ZkV2mWn8LrT".into()),
             other_sessions: 2,
-            wrong: None,
+            wrong: not_taken("tokens", "label"),
         })),
         ("import".into(), pages::import(&ImportPage {
             shell: keeper,
@@ -469,6 +499,10 @@ pub fn all() -> Vec<(String, String)> {
                 ..waiting
             })
         }),
+        ("recording-note", refused("note", "text")),
+        ("recording-correct", refused("correct", "why")),
+        ("recording-case", refused("case", "title")),
+        ("recording-delete", refused("delete", "sure")),
         ("case", cases::page(Role::Keeper)),
         ("case-reader", cases::page(Role::Reader)),
         ("case-empty", cases::empty()),

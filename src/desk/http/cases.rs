@@ -116,20 +116,12 @@ pub async fn done(
 ) -> Shown<Response> {
     match result {
         Ok(()) => Ok(Redirect::to(&format!("/case/{id}")).into_response()),
-        Err(fault) if fault.is_ours() || matches!(fault, Fault::Missing) => Err(fault.into()),
         Err(fault) => {
-            let wrong = Some(NotTaken {
-                form,
-                why: fault.words(),
-                typed: posted.fields.0.clone(),
-            });
-            let view = view(
-                &whole::read(app, id).await?,
-                app,
-                posted.signed.shell(),
-                wrong,
-            )
-            .await?;
+            let Some(wrong) = posted.not_taken(form, &fault) else {
+                return Err(fault.into());
+            };
+            let whole = whole::read(app, id).await?;
+            let view = view(&whole, app, posted.signed.shell(), Some(wrong)).await?;
             Ok((fault.status(), Html(pages::case(&view))).into_response())
         }
     }
@@ -262,12 +254,12 @@ pub async fn sheet_of(app: &App, id: &str) -> Outcome<Response> {
 }
 
 /// `POST /case/{id}/delete`.
-pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
     let by = &posted.signed.may_change()?.name;
-    if posted.fields.get("sure") != "delete" {
-        return Err(Fault::Bad("type the word \"delete\" to delete it for good".into()).into());
+    if let Err(unsure) = posted.fields.sure() {
+        return done(&app, &posted, &id, "delete", Err(unsure)).await;
     }
     let case = app.store.case(&id).await?;
     app.store.delete_case(&id, by).await?;
-    Ok(Redirect::to(&format!("/repeater/{}", case.repeater)))
+    Ok(Redirect::to(&format!("/repeater/{}", case.repeater)).into_response())
 }

@@ -161,7 +161,7 @@ async fn enter(app: &App, token: &str, fields: &Fields) -> Outcome<Response> {
 }
 
 /// What can be mended is said in the form; the rest is a page of its own.
-trait Mendable {
+pub(super) trait Mendable {
     fn mendable(self) -> Result<String, Page>;
 }
 
@@ -174,7 +174,7 @@ impl Mendable for Fault {
     }
 }
 
-fn naming(token: &str, csrf: String, name: &str, wrong: Option<String>) -> SetUp {
+pub(super) fn naming(token: &str, csrf: String, name: &str, wrong: Option<String>) -> SetUp {
     SetUp {
         shell: at_door_shell(csrf),
         token: token.into(),
@@ -210,7 +210,7 @@ fn within(then: &str) -> &str {
     }
 }
 
-fn with_cookie(response: impl IntoResponse, cookie: Option<HeaderValue>) -> Response {
+pub(super) fn with_cookie(response: impl IntoResponse, cookie: Option<HeaderValue>) -> Response {
     let mut response = response.into_response();
     if let Some(cookie) = cookie {
         response.headers_mut().append(header::SET_COOKIE, cookie);

@@ -98,7 +98,13 @@ fn is_foreign(headers: &HeaderMap) -> bool {
 /// Words that open doors do not belong into a log.
 fn without_secrets(path: &str) -> String {
     let mut parts = path.split('/').collect::<Vec<_>>();
-    if let [_, "to" | "receipt" | "setup" | "invited", secret, ..] = parts.as_mut_slice() {
+    if let [
+        _,
+        "to" | "receipt" | "setup" | "invited" | "again",
+        secret,
+        ..,
+    ] = parts.as_mut_slice()
+    {
         *secret = "…";
     }
     parts.join("/")
@@ -134,6 +140,7 @@ mod tests {
     fn the_log_has_no_links() {
         assert_eq!(without_secrets("/to/abc/uploads/x"), "/to/…/uploads/x");
         assert_eq!(without_secrets("/receipt/abc"), "/receipt/…");
+        assert_eq!(without_secrets("/again/abc"), "/again/…");
         assert_eq!(without_secrets("/case/abc"), "/case/abc");
     }
 }

@@ -9,10 +9,12 @@ use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::keepers::{KEEPER, READER};
 use crate::desk::store::rows::{self, Visitor};
 use crate::desk::view::{
-    AccountPage, AuditLine, AuditPage, Invitation, KeeperLine, KeepersPage, TokenLine, Who,
+    AccountPage, AuditLine, AuditPage, Invitation, KeeperLine, KeepersPage, NotTaken, TokenLine,
+    Who,
 };
 use crate::desk::{fill, pages, passwords};
 use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 /// Lines of the audit log on a page.
@@ -24,10 +26,15 @@ pub const MOST_DAYS: f64 = 3650.0;
 
 /// `GET /keepers`.
 pub async fn keepers(State(app): Desk, signed: Signed) -> Shown {
-    shown_keepers(&app, &signed, None).await
+    Ok(Html(shown_keepers(&app, &signed, None, None).await?))
 }
 
-async fn shown_keepers(app: &App, signed: &Signed, fresh_link: Option<String>) -> Shown {
+async fn shown_keepers(
+    app: &App,
+    signed: &Signed,
+    fresh_link: Option<String>,
+    wrong: Option<NotTaken>,
+) -> Outcome<String> {
     let seen = app.store.last_seen().await?;
     let keepers = app.store.keepers().await?;
     let view = KeepersPage {
@@ -55,18 +62,32 @@ async fn shown_keepers(app: &App, signed: &Signed, fresh_link: Option<String>) -
             })
             .collect(),
         fresh_link,
+        wrong,
     };
-    Ok(Html(pages::keepers(&view)))
+    Ok(pages::keepers(&view))
 }
 
 /// `POST /keepers/invite`.
-pub async fn invite(State(app): Desk, posted: Posted) -> Shown {
+pub async fn invite(State(app): Desk, posted: Posted) -> Shown<Response> {
     let visitor = posted.signed.may_change()?;
-    let role = known_role(&posted.fields)?;
-    let for_whom = posted.fields.short("for_whom", LABEL_CHARS)?;
-    let fresh = app.store.invite(role, &for_whom, &visitor.name).await?;
-    let link = invitation_link(&app, &fresh.word);
-    shown_keepers(&app, &posted.signed, Some(link)).await
+    let invited = async {
+        let role = known_role(&posted.fields)?;
+        let for_whom = posted.fields.short("for_whom", LABEL_CHARS)?;
+        app.store.invite(role, &for_whom, &visitor.name).await
+    };
+    let (status, link, wrong) = match invited.await {
+        Ok(fresh) => (
+            StatusCode::OK,
+            Some(invitation_link(&app, &fresh.word)),
+            None,
+        ),
+        Err(fault) => match posted.not_taken("invite", &fault) {
+            Some(wrong) => (fault.status(), None, Some(wrong)),
+            None => return Err(fault.into()),
+        },
+    };
+    let page = shown_keepers(&app, &posted.signed, link, wrong).await?;
+    Ok((status, Html(page)).into_response())
 }
 
 /// Where somebody comes in.
@@ -153,15 +174,15 @@ fn audit_line(line: rows::AuditLine) -> AuditLine {
 
 /// `GET /account`.
 pub async fn account(State(app): Desk, signed: Signed) -> Shown {
-    shown_account(&app, &signed, None, None).await
+    Ok(Html(shown_account(&app, &signed, None, None).await?))
 }
 
 async fn shown_account(
     app: &App,
     signed: &Signed,
     fresh_token: Option<String>,
-    wrong: Option<String>,
-) -> Shown {
+    wrong: Option<NotTaken>,
+) -> Outcome<String> {
     let visitor = &signed.visitor;
     let others = (app.store.other_sessions(&visitor.keeper, &signed.token)).await?;
     let view = AccountPage {
@@ -180,7 +201,7 @@ async fn shown_account(
         other_sessions: usize::try_from(others).unwrap_or(0),
         wrong,
     };
-    Ok(Html(pages::account(&view)))
+    Ok(pages::account(&view))
 }
 
 /// `POST /account/password`: afterwards everybody has to sign in anew.
@@ -189,11 +210,19 @@ pub async fn password(State(app): Desk, posted: Posted) -> Shown<Response> {
     let [old, new, again] = ["old", "password", "again"].map(|name| fields.raw(name));
     match change_password(&app, &posted.signed.visitor, old, new, again).await {
         Ok(()) => Ok(Redirect::to("/sign-in").into_response()),
-        Err(Fault::Bad(words)) => {
-            let page = shown_account(&app, &posted.signed, None, Some(words)).await?;
-            Ok((axum::http::StatusCode::BAD_REQUEST, page).into_response())
+        Err(fault) => {
+            let Some(wrong) = posted.not_taken("password", &fault) else {
+                return Err(fault.into());
+            };
+            let wrong = NotTaken {
+                typed: Vec::new(),
+                ..wrong
+            };
+            let page = shown_account(&app, &posted.signed, None, Some(wrong)).await?;
+            let mut response = (fault.status(), Html(page)).into_response();
+            fault.dress(&mut response);
+            Ok(response)
         }
-        Err(fault) => Err(fault.into()),
     }
 }
 
@@ -221,13 +250,22 @@ pub async fn change_password(
 }
 
 /// `POST /account/tokens`.
-pub async fn new_token(State(app): Desk, posted: Posted) -> Shown {
-    let label = posted.fields.needed("label", LABEL_CHARS)?;
-    let days = posted.fields.number("days", 1.0, MOST_DAYS)?;
-    let days = days.map(|days| days as i64);
-    let visitor = &posted.signed.visitor;
-    let fresh = app.store.new_bearer(visitor, &label, days).await?;
-    shown_account(&app, &posted.signed, Some(fresh.word), None).await
+pub async fn new_token(State(app): Desk, posted: Posted) -> Shown<Response> {
+    let made = async {
+        let label = posted.fields.needed("label", LABEL_CHARS)?;
+        let days = posted.fields.number("days", 1.0, MOST_DAYS)?;
+        let days = days.map(|days| days as i64);
+        (app.store.new_bearer(&posted.signed.visitor, &label, days)).await
+    };
+    let (status, token, wrong) = match made.await {
+        Ok(fresh) => (StatusCode::OK, Some(fresh.word), None),
+        Err(fault) => match posted.not_taken("tokens", &fault) {
+            Some(wrong) => (fault.status(), None, Some(wrong)),
+            None => return Err(fault.into()),
+        },
+    };
+    let page = shown_account(&app, &posted.signed, token, wrong).await?;
+    Ok((status, Html(page)).into_response())
 }
 
 /// `POST /account/tokens/{id}/revoke`.

@@ -1,5 +1,6 @@
 //! HTTP: every handler takes a request apart, calls one thing, and words nothing.
 
+mod again;
 mod answer;
 mod cases;
 mod chain;
@@ -83,6 +84,7 @@ fn at_the_door() -> Routes {
             "/invited/{token}",
             get(door::invited).post(door::invited_done),
         )
+        .route("/again/{token}", get(again::page).post(again::done))
         .route("/sign-in", get(door::sign_in).post(door::sign_in_done))
         .route("/sign-out", post(door::sign_out))
 }

@@ -16,7 +16,7 @@ use crate::timeline::types::ListeningMode;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
-use axum::response::{Html, Redirect, Response};
+use axum::response::{Html, IntoResponse, Redirect, Response};
 
 /// Longest note.
 const NOTE_CHARS: usize = 8000;
@@ -93,6 +93,7 @@ pub async fn view(app: &App, recording: Recording, shell: Shell) -> Outcome<Reco
             .collect(),
         // Only a digest of its word is kept.
         receipt: None,
+        wrong: None,
         file: recording.file_name,
         sha256: recording.sha256,
         id,
@@ -146,35 +147,73 @@ pub async fn captions_of(app: &App, id: &str) -> Outcome<Response> {
     Ok(alone("text/vtt; charset=utf-8", pictures.captions))
 }
 
+/// Onwards; or the recording with the form that was not taken.
+async fn done(
+    app: &App,
+    posted: &Posted,
+    id: &str,
+    form: &'static str,
+    result: Outcome<String>,
+) -> Shown<Response> {
+    match result {
+        Ok(to) => Ok(Redirect::to(&to).into_response()),
+        Err(fault) => {
+            let Some(wrong) = posted.not_taken(form, &fault) else {
+                return Err(fault.into());
+            };
+            let recording = app.store.recording(id).await?;
+            let view = RecordingPage {
+                wrong: Some(wrong),
+                // Nobody looks again while somebody mends what was typed.
+                still: true,
+                ..view(app, recording, posted.signed.shell()).await?
+            };
+            Ok((fault.status(), Html(pages::recording(&view))).into_response())
+        }
+    }
+}
+
 /// `POST /recording/{id}/note`.
-pub async fn note(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+pub async fn note(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
     let visitor = posted.signed.may_change()?;
-    let words = posted.fields.needed("text", NOTE_CHARS)?;
-    app.store.recording(&id).await?;
-    app.store.note(&id, &words, &visitor.name).await?;
-    Ok(back(&id))
+    let noted = async {
+        let words = posted.fields.needed("text", NOTE_CHARS)?;
+        app.store.recording(&id).await?;
+        app.store.note(&id, &words, &visitor.name).await?;
+        Ok(page_of(&id))
+    };
+    done(&app, &posted, &id, "note", noted.await).await
 }
 
 /// `POST /recording/{id}/correct`.
-pub async fn correct(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+pub async fn correct(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
     let visitor = posted.signed.may_change()?;
-    let label = match posted.fields.all("label").first() {
+    let corrected = async {
+        let said = correction(&posted.fields)?;
+        (app.store.correct(&id, said.as_ref(), &visitor.name)).await?;
+        Ok(page_of(&id))
+    };
+    done(&app, &posted, &id, "correct", corrected.await).await
+}
+
+/// What a form says that it really was; nothing where it takes that back.
+fn correction(fields: &Fields) -> Outcome<Option<Correction>> {
+    let label = match fields.all("label").first() {
         // A form without the field says nothing, least of all that the correction shall go.
-        None => return Err(Fault::Bad("choose the cause".into()).into()),
+        None => return Err(Fault::Bad("choose the cause".into())),
         Some(&"") => None,
         Some(word) => Some(known_label(word)?),
     };
     let said = Correction {
         label: label.unwrap_or_default(),
-        why: posted.fields.short("why", NOTE_CHARS)?,
-        hang_s: (posted.fields).number("hang_s", *HANG_S.start(), *HANG_S.end())?,
-        mode: match posted.fields.get("mode") {
+        why: fields.short("why", NOTE_CHARS)?,
+        hang_s: fields.number("hang_s", *HANG_S.start(), *HANG_S.end())?,
+        mode: match fields.get("mode") {
             "" => None,
             word => Some(known_mode(word)?),
         },
     };
-    (app.store.correct(&id, label.map(|_| &said), &visitor.name)).await?;
-    Ok(back(&id))
+    Ok(label.map(|_| said))
 }
 
 /// A label of the published contract.
@@ -206,24 +245,27 @@ pub async fn into_case(
     State(app): Desk,
     Path(id): Path<String>,
     posted: Posted,
-) -> Shown<Redirect> {
+) -> Shown<Response> {
     let visitor = posted.signed.may_change()?;
-    let recording = app.store.recording(&id).await?;
-    let phase = match posted.fields.get("phase") {
-        "" => Phase::Before,
-        word => fill::phase(word),
+    let put = async {
+        let recording = app.store.recording(&id).await?;
+        let phase = match posted.fields.get("phase") {
+            "" => Phase::Before,
+            word => fill::phase(word),
+        };
+        let case = match posted.fields.get("case") {
+            "" | "new" => {
+                let title = posted.fields.needed("title", TITLE_CHARS)?;
+                (app.store
+                    .new_case(&recording.repeater, &title, &visitor.name))
+                .await?
+            }
+            case => case.to_owned(),
+        };
+        app.store.put_into_case(&case, &id, phase.as_str()).await?;
+        Ok(format!("/case/{case}"))
     };
-    let case = match posted.fields.get("case") {
-        "" | "new" => {
-            let title = posted.fields.needed("title", TITLE_CHARS)?;
-            (app.store
-                .new_case(&recording.repeater, &title, &visitor.name))
-            .await?
-        }
-        case => case.to_owned(),
-    };
-    app.store.put_into_case(&case, &id, phase.as_str()).await?;
-    Ok(Redirect::to(&format!("/case/{case}")))
+    done(&app, &posted, &id, "case", put.await).await
 }
 
 /// `POST /recording/{id}/again`.
@@ -232,23 +274,24 @@ pub async fn again(State(app): Desk, Path(id): Path<String>, posted: Posted) -> 
     app.store.recording(&id).await?;
     app.store.again(&id).await?;
     app.bell.notify_one();
-    Ok(back(&id))
+    Ok(Redirect::to(&page_of(&id)))
 }
 
 /// `POST /recording/{id}/delete`.
-pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Redirect> {
+pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
     let visitor = posted.signed.may_change()?;
-    if posted.fields.get("sure") != "delete" {
-        return Err(Fault::Bad("type the word \"delete\" to delete it for good".into()).into());
-    }
-    let recording = app.store.recording(&id).await?;
-    if let Some(place) = app.store.delete_recording(&id, &visitor.name).await? {
-        // Where it does not go, the pages say so until it has.
-        app.remove(&place).await;
-    }
-    Ok(Redirect::to(&format!("/repeater/{}", recording.repeater)))
+    let deleted = async {
+        posted.fields.sure()?;
+        let recording = app.store.recording(&id).await?;
+        if let Some(place) = app.store.delete_recording(&id, &visitor.name).await? {
+            // Where it does not go, the pages say so until it has.
+            app.remove(&place).await;
+        }
+        Ok(format!("/repeater/{}", recording.repeater))
+    };
+    done(&app, &posted, &id, "delete", deleted.await).await
 }
 
-fn back(id: &str) -> Redirect {
-    Redirect::to(&format!("/recording/{id}"))
+fn page_of(id: &str) -> String {
+    format!("/recording/{id}")
 }

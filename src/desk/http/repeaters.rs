@@ -1,17 +1,16 @@
 //! Repeaters: one's page with its list, its form, its send-in link.
 
 use super::Desk;
-use super::answer::{Page, Shown};
+use super::answer::Shown;
 use super::guard::{Fields, Posted, Signed};
 use crate::desk::app::App;
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::store::Slice;
 use crate::desk::store::recordings::Filter;
 use crate::desk::store::repeaters::Stated;
-use crate::desk::view::{self, LinkPage, Qr, RepeaterForm, RepeaterPage};
+use crate::desk::view::{self, LinkPage, Qr, RepeaterForm, RepeaterPage, Shell};
 use crate::desk::{fill, moment, pages, trend};
 use axum::extract::{Path, Query, State};
-use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use qrcodegen::{QrCode, QrCodeEcc};
 
@@ -35,19 +34,24 @@ pub async fn page(
     Path(id): Path<String>,
     Query(pairs): Asked,
 ) -> Shown {
-    let repeater = app.store.repeater(&id).await?;
-    let asked = Fields(pairs);
-    let (shown, filter) = filter(&id, &asked)?;
-    let page = page_asked(&asked);
+    let view = view(&app, signed.shell(), &id, &Fields(pairs)).await?;
+    Ok(Html(pages::repeater(&view)))
+}
+
+/// A repeater as its page shows it, with the part of its list that is asked for.
+async fn view(app: &App, shell: Shell, id: &str, asked: &Fields) -> Outcome<RepeaterPage> {
+    let repeater = app.store.repeater(id).await?;
+    let (shown, filter) = filter(id, asked)?;
+    let page = page_asked(asked);
     let total = app.store.recordings_count(&filter).await?;
     let recordings = app.store.recordings(&filter, slice(page, A_PAGE)).await?;
-    let in_cases = app.store.cases_of(&id).await?;
-    let cases = app.store.cases(&id).await?;
+    let in_cases = app.store.cases_of(id).await?;
+    let cases = app.store.cases(id).await?;
     let rows = recordings.iter().map(|r| fill::row(r, None, &in_cases));
-    let card = super::home::cards(&app, std::slice::from_ref(&repeater), &cases).await?;
-    let corrected = app.store.corrected_count(&id).await?;
-    let view = RepeaterPage {
-        shell: signed.shell(),
+    let card = super::home::cards(app, std::slice::from_ref(&repeater), &cases).await?;
+    let corrected = app.store.corrected_count(id).await?;
+    Ok(RepeaterPage {
+        shell,
         repeater: card.into_iter().next().ok_or(Fault::Missing)?,
         filter: shown,
         rows: rows.collect::<Outcome<_>>()?,
@@ -56,13 +60,36 @@ pub async fn page(
             .map(|(case, count)| fill::case_card(case, *count, &repeater.name))
             .collect(),
         trend: trend::trend(
-            &app.store.trend_recordings(&id).await?,
-            &app.store.trend_measured(&id).await?,
+            &app.store.trend_recordings(id).await?,
+            &app.store.trend_measured(id).await?,
         ),
         corrections: usize::try_from(corrected).unwrap_or(0),
         unremoved: app.store.removals_refused().await?,
-    };
-    Ok(Html(pages::repeater(&view)))
+        wrong: None,
+    })
+}
+
+/// Onwards; or the repeater with the form that was not taken.
+async fn done(
+    app: &App,
+    posted: &Posted,
+    id: &str,
+    form: &'static str,
+    result: Outcome<String>,
+) -> Shown<Response> {
+    match result {
+        Ok(to) => Ok(Redirect::to(&to).into_response()),
+        Err(fault) => {
+            let Some(wrong) = posted.not_taken(form, &fault) else {
+                return Err(fault.into());
+            };
+            let view = RepeaterPage {
+                wrong: Some(wrong),
+                ..view(app, posted.signed.shell(), id, &Fields::default()).await?
+            };
+            Ok((fault.status(), Html(pages::repeater(&view))).into_response())
+        }
+    }
 }
 
 /// The page of a list that is asked for, counted from 1.
@@ -242,24 +269,29 @@ pub async fn open_case(
     State(app): Desk,
     Path(id): Path<String>,
     posted: Posted,
-) -> Shown<Redirect> {
+) -> Shown<Response> {
     let visitor = posted.signed.may_change()?;
-    let title = posted.fields.needed("title", LINE_CHARS)?;
-    app.store.repeater(&id).await?;
-    let case = app.store.new_case(&id, &title, &visitor.name).await?;
-    Ok(Redirect::to(&format!("/case/{case}")))
+    let opened = async {
+        let title = posted.fields.needed("title", LINE_CHARS)?;
+        app.store.repeater(&id).await?;
+        let case = app.store.new_case(&id, &title, &visitor.name).await?;
+        Ok(format!("/case/{case}"))
+    };
+    done(&app, &posted, &id, "case", opened.await).await
 }
 
 /// `POST /repeater/{id}/delete`: with everything that was ever sent in for it.
 pub async fn delete(State(app): Desk, Path(id): Path<String>, posted: Posted) -> Shown<Response> {
     let visitor = posted.signed.may_change()?;
-    let repeater = app.store.repeater(&id).await?;
-    if posted.fields.get("sure") != repeater.name {
-        let words = "type the repeater's name to delete it with all its recordings and cases";
-        return Ok((StatusCode::BAD_REQUEST, Page(Fault::Bad(words.into()))).into_response());
-    }
-    delete_all(&app, &id, &visitor.name).await?;
-    Ok(Redirect::to("/").into_response())
+    let deleted = async {
+        if posted.fields.get("sure") != app.store.repeater(&id).await?.name {
+            let words = "type the repeater's name to delete it with all its recordings and cases";
+            return Err(Fault::Bad(words.into()));
+        }
+        delete_all(&app, &id, &visitor.name).await?;
+        Ok("/".into())
+    };
+    done(&app, &posted, &id, "delete", deleted.await).await
 }
 
 /// Deletes a repeater with all that hangs on it.

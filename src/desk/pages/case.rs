@@ -87,7 +87,7 @@ fn state(view: &CasePage, may: bool) -> Markup {
             (states(&view.history))
             @if may {
                 (refused(view, "state"))
-                (form(&view.shell, &format!("/case/{id}/state"), "row", &html! {
+                (form(&view.shell, &format!("/case/{id}/state#state"), "row", &html! {
                     (Field::new("state", "It is now", typed("state", "state", following(view.case.state).as_str()))
                         .id("state-now").one_of(&choices))
                     (Field::new("said", "Why", typed("state", "said", "")).id("state-said").show())
@@ -96,7 +96,7 @@ fn state(view: &CasePage, may: bool) -> Markup {
                 (refused(view, "title"))
                 details open[view.not_taken("title").is_some()] {
                     summary { "Change the title" }
-                    (form(&view.shell, &format!("/case/{id}/title"), "row", &html! {
+                    (form(&view.shell, &format!("/case/{id}/title#state"), "row", &html! {
                         (Field::new("title", "Title", typed("title", "title", &view.case.title)).needed().show())
                         button { "Keep this" }
                     }))
@@ -130,7 +130,7 @@ fn recordings(view: &CasePage, may: bool) -> Markup {
 }
 
 fn side(view: &CasePage, one: &CaseRecording, may: bool) -> Markup {
-    let action = format!("/case/{}/recording/{}", view.case.id, one.row.id);
+    let action = format!("/case/{}/recording/{}#recordings", view.case.id, one.row.id);
     let id = format!("phase-{}", one.row.id);
     html! {
         @if may {
@@ -155,7 +155,7 @@ fn proof(view: &CasePage, may: bool) -> Markup {
             h2 { "Before and after" }
             @if may {
                 (refused(view, "work"))
-                (form(&view.shell, &format!("/case/{id}/work"), "row", &html! {
+                (form(&view.shell, &format!("/case/{id}/work#proof"), "row", &html! {
                     (Field::new("work", "What was done between the two", view.typed("work", "work", 0).unwrap_or(&view.work))
                         .hint("For instance: jumper to the arrestor replaced.").show())
                     button { "Keep this" }
@@ -194,12 +194,14 @@ fn files(view: &CasePage) -> Markup {
 }
 
 fn remove(view: &CasePage) -> Markup {
+    let typed = view.typed("delete", "sure", 0).unwrap_or_default();
     html! {
-        details.remove {
+        details.remove id="delete-case" open[view.not_taken("delete").is_some()] {
             summary { "Delete this case" }
             p { "Its tests, readings and chain go for good. The recordings stay with the repeater." }
-            (form(&view.shell, &format!("/case/{}/delete", view.case.id), "row", &html! {
-                (Field::new("sure", "Type the word delete", "").needed().show())
+            (refused(view, "delete"))
+            (form(&view.shell, &format!("/case/{}/delete#delete-case", view.case.id), "row", &html! {
+                (Field::new("sure", "Type the word delete", typed).needed().show())
                 button.grave { "Delete the case" }
             }))
         }

@@ -3,7 +3,7 @@
 use super::case::refused;
 use super::fields::{Field, form};
 use super::leaf;
-use crate::desk::view::{CasePage, LoadTest, SectionForm};
+use crate::desk::view::{CasePage, LoadTest, NotTaken, SectionForm};
 use crate::present::site::leaf::{Leaf, Part};
 use crate::site::chain::kinds::Kind;
 use maud::{Markup, html};
@@ -44,7 +44,7 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
                 (refused(view, "chain"))
                 details open[view.not_taken("chain").is_some()] {
                     summary { @if view.chain.kept { "Change the chain" } @else { "Write the chain down" } }
-                    (form(&view.shell, &format!("/case/{}/chain", view.case.id), "stack", &chain_form(view)))
+                    (form(&view.shell, &format!("/case/{}/chain#search", view.case.id), "stack", &chain_form(view)))
                 }
             }
         }
@@ -71,8 +71,8 @@ fn results(view: &CasePage, may: bool) -> Markup {
             }
         }
         @if may {
-            (form(&view.shell, &format!("/case/{}/load", view.case.id), "row boxed", &html! {
-                (result_fields(view, &next(view), "load-new"))
+            (form(&view.shell, &format!("/case/{}/load#search", view.case.id), "row boxed", &html! {
+                (result_fields(view, &next(view), None))
                 button.main { "Add this result" }
             }))
         }
@@ -116,31 +116,42 @@ fn next(view: &CasePage) -> LoadTest {
     }
 }
 
-fn result_fields(view: &CasePage, now: &LoadTest, id: &str) -> Markup {
+/// A form of results that was not taken: of the `n`-th, or of a new one.
+fn not_taken(view: &CasePage, n: Option<usize>) -> Option<&NotTaken> {
+    let of = n.map(|n| n.to_string());
+    let wrong = view.not_taken("load")?;
+    (wrong.field("result", 0) == of.as_deref()).then_some(wrong)
+}
+
+fn result_fields(view: &CasePage, now: &LoadTest, n: Option<usize>) -> Markup {
+    let id = n.map_or("load-new".into(), |n| format!("load-{n}"));
+    let wrong = not_taken(view, n);
+    let typed = |name, usual| (wrong.and_then(|form| form.field(name, 0))).unwrap_or(usual);
     let places: Vec<(String, String)> = (view.chain.sections.iter())
         .filter(|section| section.test && !section.name.is_empty())
         .map(|section| (section.name.clone(), section.name.clone()))
         .collect();
     let outcomes = [("stays", "stays"), ("gone", "is gone")].map(|(w, n)| (w.into(), n.into()));
     let looks = now.looks.to_string();
+    let stays = if now.stays { "stays" } else { "gone" };
     let ids = ["after", "desense", "looks", "day"].map(|name| format!("{id}-{name}"));
     html! {
-        (Field::new("after", "Load after", &now.after).id(&ids[0]).one_of(&places))
-        (Field::new("desense", "The desense", if now.stays { "stays" } else { "gone" }).id(&ids[1])
-            .one_of(&outcomes))
-        (Field::new("looks", "Looks", &looks).id(&ids[2]).number().show())
-        (Field::new("day", "Day", &now.day).id(&ids[3]).kind("date").show())
+        (Field::new("after", "Load after", typed("after", &now.after)).id(&ids[0]).one_of(&places))
+        (Field::new("desense", "The desense", typed("desense", stays)).id(&ids[1]).one_of(&outcomes))
+        (Field::new("looks", "Looks", typed("looks", &looks)).id(&ids[2]).number().show())
+        (Field::new("day", "Day", typed("day", &now.day)).id(&ids[3]).kind("date").show())
     }
 }
 
 fn change(view: &CasePage, n: usize, result: &LoadTest) -> Markup {
-    let action = format!("/case/{}/load/{n}", view.case.id);
+    let action = format!("/case/{}/load/{n}#search", view.case.id);
     let which = format!("result {}", n + 1);
     html! {
-        details.inline {
+        details.inline open[not_taken(view, Some(n)).is_some()] {
             summary aria-label=(format!("Change {which}")) { "Change" }
             (form(&view.shell, &action, "row", &html! {
-                (result_fields(view, result, &format!("load-{n}")))
+                input type="hidden" name="result" value=(n);
+                (result_fields(view, result, Some(n)))
                 button { "Keep this" }
             }))
             (form(&view.shell, &action, "", &html! {

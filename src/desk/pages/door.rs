@@ -1,8 +1,8 @@
-//! Set-up, invitation, sign-in.
+//! Set-up, invitation, sign-in, a new password.
 
 use super::fields::{Field, form, token, wrong};
 use super::frame::{Kind, Page};
-use crate::desk::view::{Invited, Role, SetUp, SignIn};
+use crate::desk::view::{ComeBack, Invited, Role, SetUp, SignIn};
 use maud::{Markup, html};
 
 /// First run: the first keeper names themselves.
@@ -34,19 +34,52 @@ pub fn invited(view: &Invited) -> String {
     Page::new(Kind::Door, "Invitation", &view.form.shell).around(&body)
 }
 
-fn naming(view: &SetUp, action: &str, press: &str) -> Markup {
+/// Somebody who has lost the password takes another.
+#[must_use]
+pub fn come_back(view: &ComeBack) -> String {
+    let form_view = &view.form;
+    let may = match view.role {
+        Role::Keeper => "a keeper",
+        Role::Reader => "a reader",
+    };
+    let fields = html! {
+        // For the browser's own keeper of passwords.
+        input name="user" value=(form_view.name) autocomplete="username" aria-label="Name" hidden;
+        (passwords(form_view))
+        button.main { "Keep it and go in" }
+    };
+    let body = html! {
+        h1 { "A new password" }
+        p.lead {
+            "For " b { (form_view.name) } ", " (may) " of this desk. Whoever is signed in under this \
+             name anywhere is signed out by it; tokens for programs stay as they are. This link works \
+             once."
+        }
+        (wrong(form_view.wrong.as_deref()))
+        (form(&form_view.shell, &format!("/again/{}", form_view.token), "stack", &fields))
+    };
+    Page::new(Kind::Door, "A new password", &form_view.shell).around(&body)
+}
+
+fn passwords(view: &SetUp) -> Markup {
     let length = format!(
         "{} characters or more. A sentence of four or five words is easy to remember and hard to \
          guess.",
         view.shortest_password
     );
-    let fields = html! {
-        (Field::new("name", "Name to sign in with", &view.name).needed().autocomplete("username")
-            .show())
+    html! {
         (Field::new("password", "Password", "").kind("password").needed().hint(&length)
             .autocomplete("new-password").show())
         (Field::new("again", "The same once more", "").kind("password").needed()
             .autocomplete("new-password").show())
+    }
+}
+
+fn naming(view: &SetUp, action: &str, press: &str) -> Markup {
+    let fields = html! {
+        (Field::new("name", "Name to sign in with", &view.name).needed().autocomplete("username")
+            .show())
+        (passwords(view))
         button.main { (press) }
     };
     html! {
@@ -72,6 +105,10 @@ pub fn sign_in(view: &SignIn) -> String {
             (Field::new("password", "Password", "").kind("password").needed()
                 .autocomplete("current-password").show())
             button.main { "Sign in" }
+        }
+        p.quiet {
+            "Password lost? Whoever has the machine that this desk runs on can make a link for a \
+             new one: " code { "tailbeat desk-readmit NAME" } "."
         }
     };
     Page::new(Kind::Door, "Sign in", &view.shell).around(&body)

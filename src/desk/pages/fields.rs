@@ -1,6 +1,6 @@
 //! Parts of forms.
 
-use crate::desk::view::Shell;
+use crate::desk::view::{NotTaken, Shell};
 use maud::{Markup, html};
 
 /// A form that posts, with its token.
@@ -143,6 +143,28 @@ impl<'a> Field<'a> {
 /// What was wrong with a form, above it.
 pub fn wrong(what: Option<&str>) -> Markup {
     html! { @if let Some(what) = what { p.notice.bad role="alert" { (sentence(what)) } } }
+}
+
+/// The forms of a page of which one may not have been taken.
+#[derive(Debug, Clone, Copy)]
+pub struct Forms<'a>(pub &'a Option<NotTaken>);
+
+impl<'a> Forms<'a> {
+    /// What was wrong with one of them, above it.
+    pub fn refused(self, form: &str) -> Markup {
+        wrong(NotTaken::of(self.0, form).map(|said| said.why.as_str()))
+    }
+
+    /// Whether it is this one, so that what hides it has to be open.
+    pub fn is(self, form: &str) -> bool {
+        NotTaken::of(self.0, form).is_some()
+    }
+
+    /// What was typed into one of its fields; else what usually stands there.
+    pub fn typed(self, form: &str, name: &str, usual: &'a str) -> &'a str {
+        let typed = NotTaken::of(self.0, form).and_then(|form| form.field(name, 0));
+        typed.unwrap_or(usual)
+    }
 }
 
 /// A line as a terminal says it, as a sentence.

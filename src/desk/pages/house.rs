@@ -1,6 +1,6 @@
 //! Keepers, log, account, import.
 
-use super::fields::{Field, form, token, wrong};
+use super::fields::{Field, Forms, form, token, wrong};
 use super::frame::{Kind, Page, moment};
 use super::{lists, words};
 use crate::desk::view::{
@@ -12,6 +12,8 @@ use maud::{Markup, html};
 #[must_use]
 pub fn keepers(view: &KeepersPage) -> String {
     let may = view.shell.may_change();
+    let forms = Forms(&view.wrong);
+    let typed = |name, usual| forms.typed("invite", name, usual);
     let body = html! {
         h1 { "Keepers" }
         @if let Some(link) = &view.fresh_link {
@@ -22,11 +24,12 @@ pub fn keepers(view: &KeepersPage) -> String {
         }
         ul.log.people { @for keeper in &view.keepers { li { (person(view, keeper, may)) } } }
         @if may {
-            section {
+            section id="invite" {
                 h2 { "Invite somebody" }
+                (forms.refused("invite"))
                 (form(&view.shell, "/keepers/invite", "row roomy", &html! {
-                    (Field::new("for_whom", "Who is it for?", "").needed().show())
-                    (Field::new("role", "As", Role::Reader.as_str()).id("invite-role").one_of(&roles()))
+                    (Field::new("for_whom", "Who is it for?", typed("for_whom", "")).needed().show())
+                    (Field::new("role", "As", typed("role", Role::Reader.as_str())).id("invite-role").one_of(&roles()))
                     button.main { "Make the link" }
                 }))
             }
@@ -166,11 +169,11 @@ pub fn account(view: &AccountPage) -> String {
     let length = format!("{} characters or more.", view.shortest_password);
     let body = html! {
         h1 { "Account of " (name) }
-        (wrong(view.wrong.as_deref()))
         div.two {
-            section {
+            section id="new-password" {
                 h2 { "Password" }
-                (form(&view.shell, "/account/password", "stack tight", &html! {
+                (Forms(&view.wrong).refused("password"))
+                (form(&view.shell, "/account/password#new-password", "stack tight", &html! {
                     // For the browser's own keeper of passwords.
                     input name="user" value=(name) autocomplete="username" aria-label="Name" hidden;
                     (Field::new("old", "Present password", "").kind("password").needed()
@@ -199,8 +202,10 @@ pub fn account(view: &AccountPage) -> String {
 }
 
 fn tokens(view: &AccountPage) -> Markup {
+    let forms = Forms(&view.wrong);
+    let typed = |name, usual| forms.typed("tokens", name, usual);
     html! {
-        section {
+        section id="tokens" {
             h2 { "Tokens for programs" }
             p {
                 "A program that shows a token may do what you may, by the interface described at "
@@ -228,9 +233,10 @@ fn tokens(view: &AccountPage) -> Markup {
                     }
                 }
             }
-            (form(&view.shell, "/account/tokens", "row", &html! {
-                (Field::new("label", "What is it for?", "").needed().show())
-                (Field::new("days", "Valid for days", "365").number().show())
+            (forms.refused("tokens"))
+            (form(&view.shell, "/account/tokens#tokens", "row", &html! {
+                (Field::new("label", "What is it for?", typed("label", "")).needed().show())
+                (Field::new("days", "Valid for days", typed("days", "365")).number().show())
                 button { "Make a token" }
             }))
         }

@@ -23,12 +23,12 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
                      back by itself. That puts a number on the desense."
                 }
             }
-            (kept(view, &view.backoffs, may))
+            (kept(view, &view.backoffs, "stepped", may))
             @if may {
                 (refused(view, "backoff"))
                 details open[view.not_taken("backoff").is_some()] {
                     summary { "Add a stepped test" }
-                    (form(&view.shell, &format!("/case/{}/backoff", view.case.id), "stack", &steps_form(view)))
+                    (form(&view.shell, &format!("/case/{}/backoff#stepped", view.case.id), "stack", &steps_form(view)))
                 }
             }
         }
@@ -36,14 +36,14 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
 }
 
 /// What was measured, with a way to be rid of it.
-fn kept(view: &CasePage, tests: &[FiledTest], may: bool) -> Markup {
+fn kept(view: &CasePage, tests: &[FiledTest], part: &str, may: bool) -> Markup {
     html! {
         @for test in tests {
             article.measured {
                 p.kicker { (dated(&test.day)) (words::phase(test.phase)) }
                 (leaf::answer(&test.leaf))
                 (leaf::parts(&test.leaf, &format!("t-{}", test.id), 0, "All of it"))
-                @if may { (delete(view, test)) }
+                @if may { (delete(view, test, part)) }
             }
         }
     }
@@ -55,8 +55,8 @@ pub(super) fn dated(day: &str) -> Markup {
 }
 
 /// Two presses: what was measured on a hill is not to go by a slip of the thumb.
-fn delete(view: &CasePage, test: &FiledTest) -> Markup {
-    let action = format!("/case/{}/test/{}/delete", view.case.id, test.id);
+fn delete(view: &CasePage, test: &FiledTest, part: &str) -> Markup {
+    let action = format!("/case/{}/test/{}/delete#{part}", view.case.id, test.id);
     html! {
         details.inline {
             summary aria-label=(format!("Delete: {}", test.leaf.headline)) { "Delete" }
@@ -121,12 +121,12 @@ pub fn tee(view: &CasePage, may: bool) -> Markup {
                      differences tell desense, site noise and leakage in the cabinet apart."
                 }
             }
-            (kept(view, &view.tees, may))
+            (kept(view, &view.tees, "tee", may))
             @if may {
                 (refused(view, "tee"))
                 details open[view.not_taken("tee").is_some()] {
                     summary { "Add readings" }
-                    (form(&view.shell, &format!("/case/{}/tee", view.case.id), "stack", &tee_form(view)))
+                    (form(&view.shell, &format!("/case/{}/tee#tee", view.case.id), "stack", &tee_form(view)))
                 }
             }
         }

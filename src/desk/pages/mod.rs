@@ -28,7 +28,7 @@ mod words;
 
 pub use case::case;
 pub use case_file::case_file;
-pub use door::{invited, set_up, sign_in};
+pub use door::{come_back, invited, set_up, sign_in};
 pub use home::home;
 pub use house::{account, audit, import, keepers};
 pub use link::link;

@@ -1,6 +1,6 @@
 //! One recording, for keepers.
 
-use super::fields::{Field, form, sentence};
+use super::fields::{Field, Forms, form, sentence};
 use super::frame::{Kind, Page, moment};
 use super::receipt::remarks;
 use super::{glyph, heard, progress, words};
@@ -132,17 +132,20 @@ fn correct(view: &RecordingPage) -> Markup {
     let mode = now.and_then(|c| c.mode.as_deref()).unwrap_or_default();
     let mut modes = vec![(String::new(), "I do not know".to_owned())];
     modes.extend(words::modes());
+    let forms = Forms(&view.wrong);
+    let typed = |name, usual| forms.typed("correct", name, usual);
     html! {
-        section {
+        section id="really" {
             h2 { "It was really \u{2026}" }
             (corrected(view))
-            (form(&view.shell, &format!("/recording/{}/correct", view.id), "stack tight", &html! {
-                (Field::new("label", "The cause, if you know better", now.map_or("", |c| &c.label))
+            (forms.refused("correct"))
+            (form(&view.shell, &format!("/recording/{}/correct#really", view.id), "stack tight", &html! {
+                (Field::new("label", "The cause, if you know better", typed("label", now.map_or("", |c| &c.label)))
                     .one_of(&choices))
-                (Field::new("why", "How do you know?", now.map_or("", |c| &c.why)).show())
-                (Field::new("hang_s", "The repeater's hang time in seconds, if you know it", &hang)
+                (Field::new("why", "How do you know?", typed("why", now.map_or("", |c| &c.why))).show())
+                (Field::new("hang_s", "The repeater's hang time in seconds, if you know it", typed("hang_s", &hang))
                     .number().show())
-                (Field::new("mode", "How it was listened to, if you know that", mode).one_of(&modes))
+                (Field::new("mode", "How it was listened to, if you know that", typed("mode", mode)).one_of(&modes))
                 button { "Keep this" }
             }))
             p.quiet { "The program's own verdict stays beside it. Corrected recordings can be fetched as labelled data." }
@@ -158,16 +161,19 @@ fn into_case(view: &RecordingPage) -> Markup {
     let phases: Vec<(String, String)> = (Phase::ALL.iter())
         .map(|p| (p.as_str().to_owned(), words::phase(*p).to_owned()))
         .collect();
+    let forms = Forms(&view.wrong);
+    let typed = |name, usual| forms.typed("case", name, usual);
     html! {
-        section {
+        section id="into-case" {
             h2 { "Case" }
             @for case in view.cases.iter().filter(|case| case.holds_this) {
                 p.standing { "In " a href=(format!("/case/{}", case.id)) { (case.title) } }
             }
-            (form(&view.shell, &format!("/recording/{}/case", view.id), "stack tight", &html! {
-                (Field::new("case", "Put it into", "").one_of(&choices))
-                (Field::new("title", "Title, for a new case", "").show())
-                (Field::new("phase", "It was recorded", Phase::Before.as_str()).one_of(&phases))
+            (forms.refused("case"))
+            (form(&view.shell, &format!("/recording/{}/case#into-case", view.id), "stack tight", &html! {
+                (Field::new("case", "Put it into", typed("case", "")).one_of(&choices))
+                (Field::new("title", "Title, for a new case", typed("title", "")).show())
+                (Field::new("phase", "It was recorded", typed("phase", Phase::Before.as_str())).one_of(&phases))
                 button { "Put it there" }
             }))
         }
@@ -175,16 +181,18 @@ fn into_case(view: &RecordingPage) -> Markup {
 }
 
 fn notes(view: &RecordingPage, may: bool) -> Markup {
+    let forms = Forms(&view.wrong);
     html! {
         @if may || !view.notes.is_empty() {
-            section {
+            section id="notes" {
                 h2 { "Notes" }
                 @for note in &view.notes {
                     div.note { p.quiet { (note.by) ", " (moment(note.when)) } p.typed { (note.text) } }
                 }
                 @if may {
-                    (form(&view.shell, &format!("/recording/{}/note", view.id), "stack tight", &html! {
-                        (Field::new("text", "A note for the keepers", "").needed().area(2))
+                    (forms.refused("note"))
+                    (form(&view.shell, &format!("/recording/{}/note#notes", view.id), "stack tight", &html! {
+                        (Field::new("text", "A note for the keepers", forms.typed("note", "text", "")).needed().area(2))
                         button { "Add it" }
                     }))
                 }
@@ -212,15 +220,17 @@ fn file(view: &RecordingPage) -> Markup {
 }
 
 fn remove(view: &RecordingPage) -> Markup {
+    let forms = Forms(&view.wrong);
     html! {
-        details.remove {
+        details.remove id="delete-recording" open[forms.is("delete")] {
             summary { "Analyse again, or delete" }
             (form(&view.shell, &format!("/recording/{}/again", view.id), "row", &html! {
                 button { "Analyse it again" }
             }))
             p { "Deleting removes the recording, its verdict and its notes for good; the member's receipt link ends with it." }
-            (form(&view.shell, &format!("/recording/{}/delete", view.id), "row", &html! {
-                (Field::new("sure", "Type the word delete", "").needed().show())
+            (forms.refused("delete"))
+            (form(&view.shell, &format!("/recording/{}/delete#delete-recording", view.id), "row", &html! {
+                (Field::new("sure", "Type the word delete", forms.typed("delete", "sure", "")).needed().show())
                 button.grave { "Delete it" }
             }))
         }

@@ -1,6 +1,6 @@
 //! One repeater: its recordings, cases and trend; and the form that describes it.
 
-use super::fields::{Field, form, wrong};
+use super::fields::{Field, Forms, form, wrong};
 use super::frame::{Kind, Page};
 use super::home::where_it_is;
 use super::{lists, trend, words};
@@ -98,8 +98,9 @@ fn filters(id: &str, filter: &Filter) -> Markup {
 
 fn cases(view: &RepeaterPage) -> Markup {
     let id = &view.repeater.id;
+    let forms = Forms(&view.wrong);
     html! {
-        section {
+        section id="cases" {
             h2 { "Cases" }
             @if view.cases.is_empty() {
                 p {
@@ -108,10 +109,11 @@ fn cases(view: &RepeaterPage) -> Markup {
                 }
             } @else { (lists::cases(&view.cases, false)) }
             @if view.shell.may_change() {
-                details {
+                details open[forms.is("case")] {
                     summary { "Open a case" }
-                    (form(&view.shell, &format!("/repeater/{id}/case"), "row", &html! {
-                        (Field::new("title", "What is it about?", "").needed().show())
+                    (forms.refused("case"))
+                    (form(&view.shell, &format!("/repeater/{id}/case#cases"), "row", &html! {
+                        (Field::new("title", "What is it about?", forms.typed("case", "title", "")).needed().show())
                         button { "Open it" }
                     }))
                 }
@@ -121,15 +123,17 @@ fn cases(view: &RepeaterPage) -> Markup {
 }
 
 fn remove(view: &RepeaterPage) -> Markup {
+    let forms = Forms(&view.wrong);
     html! {
-        details.remove {
+        details.remove id="delete-repeater" open[forms.is("delete")] {
             summary { "Delete this repeater" }
             p {
                 "Its recordings, cases and links go with it, for good; the originals are removed \
                  from the disk. Fetch the cases as archives first if you want to keep them."
             }
-            (form(&view.shell, &format!("/repeater/{}/delete", view.repeater.id), "row", &html! {
-                (Field::new("sure", "Type its name to delete it", "").needed().show())
+            (forms.refused("delete"))
+            (form(&view.shell, &format!("/repeater/{}/delete#delete-repeater", view.repeater.id), "row", &html! {
+                (Field::new("sure", "Type its name to delete it", forms.typed("delete", "sure", "")).needed().show())
                 button.grave { "Delete it all" }
             }))
         }

@@ -1,7 +1,7 @@
 //! Keepers, and the one-time links by which they come in.
 
 use super::rows::{Fresh, Keeper, Opening};
-use super::{Store, audit};
+use super::{Store, audit, readmission};
 use crate::desk::fault::{Fault, Outcome};
 use crate::desk::moment::{DAY, now};
 use crate::desk::secrets;
@@ -31,7 +31,14 @@ impl Store {
         sqlx::query("DELETE FROM openings WHERE kind = 'setup'")
             .execute(&mut *work)
             .await?;
-        let fresh = opening(&mut work, "setup", KEEPER, "", "the program").await?;
+        let fresh = opening(
+            &mut work,
+            ("setup", OPENING_DAYS),
+            KEEPER,
+            "",
+            "the program",
+        )
+        .await?;
         work.commit().await?;
         Ok(Some(fresh.word))
     }
@@ -42,7 +49,8 @@ impl Store {
     /// The database fails.
     pub async fn invite(&self, role: &str, for_whom: &str, by: &str) -> Outcome<Fresh> {
         let mut work = self.work().await?;
-        let fresh = opening(&mut work, "invitation", role, for_whom, by).await?;
+        let kind = ("invitation", OPENING_DAYS);
+        let fresh = opening(&mut work, kind, role, for_whom, by).await?;
         audit::write(&mut work, by, "invited", &format!("{for_whom} ({role})")).await?;
         work.commit().await?;
         Ok(fresh)
@@ -202,6 +210,7 @@ impl Store {
         for sql in [
             "DELETE FROM sessions WHERE keeper = $1",
             "DELETE FROM bearers WHERE keeper = $1",
+            readmission::NO_LINK,
         ] {
             sqlx::query(sql).bind(id).execute(&mut *work).await?;
         }
@@ -220,18 +229,21 @@ impl Store {
             .bind(id)
             .execute(&mut *work)
             .await?;
-        sqlx::query("DELETE FROM sessions WHERE keeper = $1")
-            .bind(id)
-            .execute(&mut *work)
-            .await?;
+        for sql in [
+            "DELETE FROM sessions WHERE keeper = $1",
+            readmission::NO_LINK,
+        ] {
+            sqlx::query(sql).bind(id).execute(&mut *work).await?;
+        }
         audit::write(&mut work, name, "changed password", "").await?;
         Ok(work.commit().await?)
     }
 }
 
-async fn opening(
+/// A link of a kind that opens once within so many days.
+pub(super) async fn opening(
     work: &mut super::Work,
-    kind: &str,
+    (kind, days): (&str, i64),
     role: &str,
     for_whom: &str,
     by: &str,
@@ -250,7 +262,7 @@ async fn opening(
         .bind(for_whom)
         .bind(by)
         .bind(now())
-        .bind(now() + OPENING_DAYS * DAY)
+        .bind(now() + days * DAY)
         .execute(&mut **work)
         .await?;
     Ok(fresh)

@@ -11,6 +11,7 @@ mod migrations;
 mod notes;
 mod overview;
 mod postgres;
+mod readmission;
 pub mod recordings;
 mod removals;
 pub mod repeaters;

@@ -1,6 +1,6 @@
 //! One case, from the first complaint to the proof.
 
-use super::{ChainForm, LoadTest, RecordingPage, RecordingRow, Shell, When};
+use super::{ChainForm, LoadTest, NotTaken, RecordingPage, RecordingRow, Shell, When};
 use crate::present::site::leaf::Leaf;
 
 /// How far a case is.
@@ -127,37 +127,17 @@ pub struct CasePage {
     pub wrong: Option<NotTaken>,
 }
 
-/// A form that was not taken, so that nobody has to type it twice.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct NotTaken {
-    /// Which: the last word of its address but for keys.
-    pub form: &'static str,
-    /// Why.
-    pub why: String,
-    /// What was typed, in order; names may repeat.
-    pub typed: Vec<(String, String)>,
-}
-
-impl NotTaken {
-    /// How many fields of this name it had.
-    #[must_use]
-    pub fn count(&self, name: &str) -> usize {
-        self.typed.iter().filter(|(field, _)| field == name).count()
-    }
-}
-
 impl CasePage {
     /// A form that was not taken.
     #[must_use]
     pub fn not_taken(&self, form: &str) -> Option<&NotTaken> {
-        self.wrong.as_ref().filter(|wrong| wrong.form == form)
+        NotTaken::of(&self.wrong, form)
     }
 
     /// What was typed into the `n`-th field of this name of a form that was not taken.
     #[must_use]
     pub fn typed(&self, form: &str, name: &str, n: usize) -> Option<&str> {
-        let mut of = (self.not_taken(form)?.typed.iter()).filter(|(field, _)| field == name);
-        of.nth(n).map(|(_, value)| value.as_str())
+        self.not_taken(form)?.field(name, n)
     }
 }
 

@@ -1,4 +1,4 @@
-//! The door: set-up, invitation, sign-in. Passwords are never put back into a form.
+//! The door: set-up, invitation, sign-in, a new password. Passwords are never put back into a form.
 
 use super::{Role, Shell};
 
@@ -25,6 +25,15 @@ pub struct Invited {
     /// Who invited.
     pub by: String,
     /// To do what.
+    pub role: Role,
+}
+
+/// `/again/{token}`, for somebody who has lost the password; posts to itself: `password`, `again`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ComeBack {
+    /// As at the set-up; the name is the account's and is not typed.
+    pub form: SetUp,
+    /// What they may do.
     pub role: Role,
 }
 

@@ -1,6 +1,6 @@
 //! The keepers' own things: who they are, what was done, tokens, imports; and what went wrong.
 
-use super::{Pager, Role, Shell, When};
+use super::{NotTaken, Pager, Role, Shell, When};
 
 /// `/keepers`. Forms: `/keepers/invite`: `role`, `for_whom`, which shows the new link in
 /// `fresh_link`; `/keepers/invitation/{id}/withdraw`; `/keepers/{id}/role`: `role`;
@@ -15,6 +15,8 @@ pub struct KeepersPage {
     pub invitations: Vec<Invitation>,
     /// The link just made: shown once.
     pub fresh_link: Option<String>,
+    /// A form that was not taken.
+    pub wrong: Option<NotTaken>,
 }
 
 /// A keeper or reader.
@@ -94,8 +96,8 @@ pub struct AccountPage {
     pub fresh_token: Option<String>,
     /// Other sessions of this person.
     pub other_sessions: usize,
-    /// What was wrong.
-    pub wrong: Option<String>,
+    /// A form that was not taken.
+    pub wrong: Option<NotTaken>,
 }
 
 /// A token for programs.

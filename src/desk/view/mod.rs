@@ -9,21 +9,23 @@ mod door;
 mod heard;
 mod house;
 mod member;
+mod not_taken;
 mod recording;
 mod repeater;
 
 pub use case::{
     CaseCard, CaseFile, CasePage, CaseRecording, CaseState, Dossier, FiledRecording, FiledTest,
-    NotTaken, Phase, StateChange,
+    Phase, StateChange,
 };
 pub use chain::{ChainForm, LoadTest, SectionForm};
-pub use door::{Invited, SetUp, SignIn};
+pub use door::{ComeBack, Invited, SetUp, SignIn};
 pub use heard::{Beat, EventLine, EvidenceLine, Heard, Pictures};
 pub use house::{
     AccountPage, AuditLine, AuditPage, ImportPage, Invitation, KeeperLine, KeepersPage, Problem,
     TokenLine,
 };
 pub use member::{Analysis, Limits, Receipt, Remarks, SendIn, Squelch};
+pub use not_taken::NotTaken;
 pub use recording::{CaseChoice, Corrected, Note, RecordingPage};
 pub use repeater::{
     Filter, HomePage, LinkPage, Qr, RecordingRow, RepeaterCard, RepeaterForm, RepeaterPage,

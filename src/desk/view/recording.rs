@@ -1,6 +1,6 @@
 //! One recording, for keepers.
 
-use super::{Analysis, Remarks, Shell, When};
+use super::{Analysis, NotTaken, Remarks, Shell, When};
 
 /// `/recording/{id}`, with `/recording/{id}/state` (as the receipt's), `/recording/{id}/audio` and `/recording/{id}/captions.vtt`. Forms:
 /// `/recording/{id}/note`: `text`; `/recording/{id}/correct`: `label` (empty takes a correction
@@ -40,6 +40,8 @@ pub struct RecordingPage {
     pub cases: Vec<CaseChoice>,
     /// The receipt link of the member, to be sent to them once more.
     pub receipt: Option<String>,
+    /// A form that was not taken.
+    pub wrong: Option<NotTaken>,
 }
 
 /// A keeper's own verdict.

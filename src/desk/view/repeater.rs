@@ -1,6 +1,6 @@
 //! Repeaters: the first page, one repeater, its link, its trend.
 
-use super::{Beat, CaseCard, Pager, Shell, When};
+use super::{Beat, CaseCard, NotTaken, Pager, Shell, When};
 
 /// `/`.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,6 +88,8 @@ pub struct RepeaterPage {
     pub corrections: usize,
     /// Deleted originals that the store did not let go so far, of all repeaters.
     pub unremoved: usize,
+    /// A form that was not taken.
+    pub wrong: Option<NotTaken>,
 }
 
 /// The filters of a list, as the query's fields.
