@@ -114,17 +114,13 @@ pub async fn done(
     form: &'static str,
     result: Outcome<()>,
 ) -> Shown<Response> {
-    match result {
-        Ok(()) => Ok(Redirect::to(&format!("/case/{id}")).into_response()),
-        Err(fault) => {
-            let Some(wrong) = posted.not_taken(form, &fault) else {
-                return Err(fault.into());
-            };
-            let whole = whole::read(app, id).await?;
-            let view = view(&whole, app, posted.signed.shell(), Some(wrong)).await?;
-            Ok((fault.status(), Html(pages::case(&view))).into_response())
-        }
-    }
+    let page = |wrong| async {
+        let whole = whole::read(app, id).await?;
+        let view = view(&whole, app, posted.signed.shell(), Some(wrong)).await?;
+        Ok(pages::case(&view))
+    };
+    let to = result.map(|()| format!("/case/{id}"));
+    posted.onwards(form, to, page).await
 }
 
 /// `POST /case/{id}/state`.

@@ -6,7 +6,7 @@ use crate::desk::fault::{Fault, Outcome};
 use crate::desk::secrets;
 use crate::desk::store::keepers::KEEPER;
 use crate::desk::store::rows::Visitor;
-use crate::desk::view::{NotTaken, Role, Shell, Who};
+use crate::desk::view::{Role, Shell, Who};
 use axum::Form;
 use axum::extract::{
     ConnectInfo, FromRequest, FromRequestParts, OptionalFromRequestParts, Request,
@@ -154,18 +154,6 @@ fn called(name: &str) -> &str {
         "word" => "a word to members",
         "work" => "what was done between the two",
         other => other,
-    }
-}
-
-impl Posted {
-    /// This form as its page shows it again. What no typing mends is not for the form to say.
-    pub fn not_taken(&self, form: &'static str, fault: &Fault) -> Option<NotTaken> {
-        let mendable = !fault.is_ours() && !matches!(fault, Fault::Missing | Fault::Forbidden);
-        mendable.then(|| NotTaken {
-            form,
-            why: fault.words(),
-            typed: self.fields.0.clone(),
-        })
     }
 }
 

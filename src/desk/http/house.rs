@@ -14,7 +14,6 @@ use crate::desk::view::{
 };
 use crate::desk::{fill, pages, passwords};
 use axum::extract::{Path, Query, State};
-use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 
 /// Lines of the audit log on a page.
@@ -75,19 +74,17 @@ pub async fn invite(State(app): Desk, posted: Posted) -> Shown<Response> {
         let for_whom = posted.fields.short("for_whom", LABEL_CHARS)?;
         app.store.invite(role, &for_whom, &visitor.name).await
     };
-    let (status, link, wrong) = match invited.await {
-        Ok(fresh) => (
-            StatusCode::OK,
-            Some(invitation_link(&app, &fresh.word)),
-            None,
-        ),
-        Err(fault) => match posted.not_taken("invite", &fault) {
-            Some(wrong) => (fault.status(), None, Some(wrong)),
-            None => return Err(fault.into()),
-        },
-    };
-    let page = shown_keepers(&app, &posted.signed, link, wrong).await?;
-    Ok((status, Html(page)).into_response())
+    let page = |link, wrong| shown_keepers(&app, &posted.signed, link, wrong);
+    match invited.await {
+        Ok(fresh) => {
+            let link = invitation_link(&app, &fresh.word);
+            Ok(Html(page(Some(link), None).await?).into_response())
+        }
+        Err(fault) => {
+            let again = |wrong| page(None, Some(wrong));
+            posted.once_more("invite", fault, again).await
+        }
+    }
 }
 
 /// Where somebody comes in.
@@ -208,22 +205,10 @@ async fn shown_account(
 pub async fn password(State(app): Desk, posted: Posted) -> Shown<Response> {
     let fields = &posted.fields;
     let [old, new, again] = ["old", "password", "again"].map(|name| fields.raw(name));
-    match change_password(&app, &posted.signed.visitor, old, new, again).await {
-        Ok(()) => Ok(Redirect::to("/sign-in").into_response()),
-        Err(fault) => {
-            let Some(wrong) = posted.not_taken("password", &fault) else {
-                return Err(fault.into());
-            };
-            let wrong = NotTaken {
-                typed: Vec::new(),
-                ..wrong
-            };
-            let page = shown_account(&app, &posted.signed, None, Some(wrong)).await?;
-            let mut response = (fault.status(), Html(page)).into_response();
-            fault.dress(&mut response);
-            Ok(response)
-        }
-    }
+    let changed = change_password(&app, &posted.signed.visitor, old, new, again).await;
+    let page = |wrong| shown_account(&app, &posted.signed, None, Some(wrong));
+    let to = changed.map(|()| "/sign-in".into());
+    posted.onwards("password", to, page).await
 }
 
 /// Puts another password in place, and ends every session. Old ones cannot be guessed this way
@@ -257,15 +242,14 @@ pub async fn new_token(State(app): Desk, posted: Posted) -> Shown<Response> {
         let days = days.map(|days| days as i64);
         (app.store.new_bearer(&posted.signed.visitor, &label, days)).await
     };
-    let (status, token, wrong) = match made.await {
-        Ok(fresh) => (StatusCode::OK, Some(fresh.word), None),
-        Err(fault) => match posted.not_taken("tokens", &fault) {
-            Some(wrong) => (fault.status(), None, Some(wrong)),
-            None => return Err(fault.into()),
-        },
-    };
-    let page = shown_account(&app, &posted.signed, token, wrong).await?;
-    Ok((status, Html(page)).into_response())
+    let page = |token, wrong| shown_account(&app, &posted.signed, token, wrong);
+    match made.await {
+        Ok(fresh) => Ok(Html(page(Some(fresh.word), None).await?).into_response()),
+        Err(fault) => {
+            let again = |wrong| page(None, Some(wrong));
+            posted.once_more("tokens", fault, again).await
+        }
+    }
 }
 
 /// `POST /account/tokens/{id}/revoke`.

@@ -15,6 +15,7 @@ mod house;
 mod member;
 mod parts;
 mod recordings;
+mod refused;
 mod repeaters;
 
 pub use answer::{Refusal, Told};

@@ -16,7 +16,7 @@ use crate::timeline::types::ListeningMode;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
-use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum::response::{Html, Redirect, Response};
 
 /// Longest note.
 const NOTE_CHARS: usize = 8000;
@@ -155,22 +155,16 @@ async fn done(
     form: &'static str,
     result: Outcome<String>,
 ) -> Shown<Response> {
-    match result {
-        Ok(to) => Ok(Redirect::to(&to).into_response()),
-        Err(fault) => {
-            let Some(wrong) = posted.not_taken(form, &fault) else {
-                return Err(fault.into());
-            };
-            let recording = app.store.recording(id).await?;
-            let view = RecordingPage {
-                wrong: Some(wrong),
-                // Nobody looks again while somebody mends what was typed.
-                still: true,
-                ..view(app, recording, posted.signed.shell()).await?
-            };
-            Ok((fault.status(), Html(pages::recording(&view))).into_response())
-        }
-    }
+    let page = |wrong| async {
+        let recording = app.store.recording(id).await?;
+        Ok(pages::recording(&RecordingPage {
+            wrong: Some(wrong),
+            // Nobody looks again while somebody mends what was typed.
+            still: true,
+            ..view(app, recording, posted.signed.shell()).await?
+        }))
+    };
+    posted.onwards(form, result, page).await
 }
 
 /// `POST /recording/{id}/note`.

@@ -77,19 +77,13 @@ async fn done(
     form: &'static str,
     result: Outcome<String>,
 ) -> Shown<Response> {
-    match result {
-        Ok(to) => Ok(Redirect::to(&to).into_response()),
-        Err(fault) => {
-            let Some(wrong) = posted.not_taken(form, &fault) else {
-                return Err(fault.into());
-            };
-            let view = RepeaterPage {
-                wrong: Some(wrong),
-                ..view(app, posted.signed.shell(), id, &Fields::default()).await?
-            };
-            Ok((fault.status(), Html(pages::repeater(&view))).into_response())
-        }
-    }
+    let page = |wrong| async {
+        Ok(pages::repeater(&RepeaterPage {
+            wrong: Some(wrong),
+            ..view(app, posted.signed.shell(), id, &Fields::default()).await?
+        }))
+    };
+    posted.onwards(form, result, page).await
 }
 
 /// The page of a list that is asked for, counted from 1.

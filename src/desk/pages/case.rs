@@ -1,6 +1,6 @@
 //! One case, from the first complaint to the proof.
 
-use super::fields::{Field, form, wrong};
+use super::fields::{Field, Forms, form};
 use super::frame::{Kind, Page, moment};
 use super::{chain, glyph, leaf, lists, measured, words};
 use crate::desk::view::{CasePage, CaseRecording, CaseState, Phase, StateChange};
@@ -62,11 +62,6 @@ fn general_cautions() -> Markup {
     super::heard::cautions(list.iter().map(|c| (c.text, c.source)))
 }
 
-/// What was wrong with one of the forms.
-pub fn refused(view: &CasePage, which: &str) -> Markup {
-    wrong(view.not_taken(which).map(|said| said.why.as_str()))
-}
-
 /// A side of the repair, to be chosen.
 pub fn phase_field(id: &str, now: &str) -> Markup {
     let choices: Vec<(String, String)> = (Phase::ALL.iter())
@@ -86,15 +81,15 @@ fn state(view: &CasePage, may: bool) -> Markup {
             h2 { "State" }
             (states(&view.history))
             @if may {
-                (refused(view, "state"))
+                (Forms(&view.wrong).refused("state"))
                 (form(&view.shell, &format!("/case/{id}/state#state"), "row", &html! {
                     (Field::new("state", "It is now", typed("state", "state", following(view.case.state).as_str()))
                         .id("state-now").one_of(&choices))
                     (Field::new("said", "Why", typed("state", "said", "")).id("state-said").show())
                     button { "Change the state" }
                 }))
-                (refused(view, "title"))
-                details open[view.not_taken("title").is_some()] {
+                (Forms(&view.wrong).refused("title"))
+                details open[Forms(&view.wrong).is("title")] {
                     summary { "Change the title" }
                     (form(&view.shell, &format!("/case/{id}/title#state"), "row", &html! {
                         (Field::new("title", "Title", typed("title", "title", &view.case.title)).needed().show())
@@ -115,7 +110,7 @@ fn recordings(view: &CasePage, may: bool) -> Markup {
     html! {
         section id="recordings" {
             h2 { "Recordings" }
-            (refused(view, "recording"))
+            (Forms(&view.wrong).refused("recording"))
             @if view.recordings.is_empty() {
                 p { "None yet. Open a recording of this repeater and put it into this case there." }
             } @else {
@@ -154,7 +149,7 @@ fn proof(view: &CasePage, may: bool) -> Markup {
         section id="proof" {
             h2 { "Before and after" }
             @if may {
-                (refused(view, "work"))
+                (Forms(&view.wrong).refused("work"))
                 (form(&view.shell, &format!("/case/{id}/work#proof"), "row", &html! {
                     (Field::new("work", "What was done between the two", view.typed("work", "work", 0).unwrap_or(&view.work))
                         .hint("For instance: jumper to the arrestor replaced.").show())
@@ -196,10 +191,10 @@ fn files(view: &CasePage) -> Markup {
 fn remove(view: &CasePage) -> Markup {
     let typed = view.typed("delete", "sure", 0).unwrap_or_default();
     html! {
-        details.remove id="delete-case" open[view.not_taken("delete").is_some()] {
+        details.remove id="delete-case" open[Forms(&view.wrong).is("delete")] {
             summary { "Delete this case" }
             p { "Its tests, readings and chain go for good. The recordings stay with the repeater." }
-            (refused(view, "delete"))
+            (Forms(&view.wrong).refused("delete"))
             (form(&view.shell, &format!("/case/{}/delete#delete-case", view.case.id), "row", &html! {
                 (Field::new("sure", "Type the word delete", typed).needed().show())
                 button.grave { "Delete the case" }

@@ -1,7 +1,6 @@
 //! The antenna chain of a case and the search along it.
 
-use super::case::refused;
-use super::fields::{Field, form};
+use super::fields::{Field, Forms, form};
 use super::leaf;
 use crate::desk::view::{CasePage, LoadTest, NotTaken, SectionForm};
 use crate::present::site::leaf::{Leaf, Part};
@@ -41,8 +40,8 @@ pub fn search(view: &CasePage, may: bool) -> Markup {
                 (leaf::parts(plan, "search", in_the_open(plan), "What it will take, what is suspected, what it rests on"))
             }
             @if may {
-                (refused(view, "chain"))
-                details open[view.not_taken("chain").is_some()] {
+                (Forms(&view.wrong).refused("chain"))
+                details open[Forms(&view.wrong).is("chain")] {
                     summary { @if view.chain.kept { "Change the chain" } @else { "Write the chain down" } }
                     (form(&view.shell, &format!("/case/{}/chain#search", view.case.id), "stack", &chain_form(view)))
                 }
@@ -60,7 +59,7 @@ fn in_the_open(plan: &Leaf) -> usize {
 fn results(view: &CasePage, may: bool) -> Markup {
     html! {
         h3 { "Results" }
-        (refused(view, "load"))
+        (Forms(&view.wrong).refused("load"))
         @if view.chain.results.is_empty() { p { "None yet." } }
         ol.results {
             @for (n, result) in view.chain.results.iter().enumerate() {

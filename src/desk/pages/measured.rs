@@ -1,7 +1,7 @@
 //! Stepped tests and tee readings of a case.
 
-use super::case::{phase_field, refused};
-use super::fields::{Field, form};
+use super::case::phase_field;
+use super::fields::{Field, Forms, form};
 use super::{leaf, words};
 use crate::desk::view::{CasePage, FiledTest, Phase};
 use maud::{Markup, html};
@@ -25,8 +25,8 @@ pub fn stepped(view: &CasePage, may: bool) -> Markup {
             }
             (kept(view, &view.backoffs, "stepped", may))
             @if may {
-                (refused(view, "backoff"))
-                details open[view.not_taken("backoff").is_some()] {
+                (Forms(&view.wrong).refused("backoff"))
+                details open[Forms(&view.wrong).is("backoff")] {
                     summary { "Add a stepped test" }
                     (form(&view.shell, &format!("/case/{}/backoff#stepped", view.case.id), "stack", &steps_form(view)))
                 }
@@ -123,8 +123,8 @@ pub fn tee(view: &CasePage, may: bool) -> Markup {
             }
             (kept(view, &view.tees, "tee", may))
             @if may {
-                (refused(view, "tee"))
-                details open[view.not_taken("tee").is_some()] {
+                (Forms(&view.wrong).refused("tee"))
+                details open[Forms(&view.wrong).is("tee")] {
                     summary { "Add readings" }
                     (form(&view.shell, &format!("/case/{}/tee#tee", view.case.id), "stack", &tee_form(view)))
                 }
