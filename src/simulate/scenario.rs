@@ -10,8 +10,8 @@ mod user;
 pub use listener::{Deafness, Listener, ListenerSquelch, Scanning};
 pub use recorder::{Beside, Keep, OnlyOn, Phone, Recorder, VoiceActivation};
 pub use repeater::{
-    Channel, CourtesyTone, Desense, DesenseKind, Identifier, Link, LinkEnd, Repeater, Squelch,
-    TailEnd, TimeOut, ToneDecoder, Transmitter, TransmitterFault,
+    Channel, CourtesyTone, Desense, DesenseKind, Identifier, Link, LinkEnd, RepeatedAudio,
+    Repeater, Squelch, TailEnd, TimeOut, ToneDecoder, Transmitter, TransmitterFault,
 };
 pub use source::{Source, SourceKind};
 pub use user::{Fading, Kerchunks, Modulation, Path, Traffic, User};

@@ -4,7 +4,7 @@ use super::SoundFiles;
 use super::controller::{Controller, Orders};
 use super::dsp::gauss::Gauss;
 use super::dsp::iir::Chain;
-use super::dsp::{BLOCK, Block, ComplexBlock, STEP_S};
+use super::dsp::{BLOCK, Block, ComplexBlock, STEP_S, db_to_amplitude};
 use super::floor::Floor;
 use super::ledger::{Ledger, LevelMark, Spans, ToneMark};
 use super::link::FarEnd;
@@ -26,6 +26,7 @@ pub(super) struct RepeaterSite {
     squelch: NoiseSquelch,
     tone: Option<ToneSquelch>,
     band: Chain,
+    gain: f32,
     controller: Controller,
     transmitter: Transmitter,
     far: Option<(FarEnd, Gauss, f64)>,
@@ -48,7 +49,8 @@ impl RepeaterSite {
             tone: repeater
                 .tone
                 .map(|t| ToneSquelch::new(scene.channel, t.ctcss_hz, t.drop_s)),
-            band: Chain::steep_band(300.0, 3000.0),
+            band: Chain::steep_band(repeater.audio.low_hz, repeater.audio.high_hz),
+            gain: db_to_amplitude(repeater.audio.gain_db) as f32,
             controller: Controller::new(repeater),
             transmitter: Transmitter::new(&repeater.transmitter, scene.channel, seed),
             far: scene.link.as_ref().map(|link| {
@@ -87,9 +89,8 @@ impl RepeaterSite {
             good &= tone.step(&audio);
         }
         self.band.run(&mut audio);
-        if !good {
-            audio = [0.0; BLOCK];
-        }
+        let gain = if good { self.gain } else { 0.0 };
+        audio.iter_mut().for_each(|x| *x *= gain);
         let orders = self.order(t_s, good, &mut audio);
         self.near_keyed = orders.keyed;
         self.input.set(t_s, orders.pass);

@@ -27,6 +27,8 @@ pub struct Repeater {
     pub squelch: Squelch,
     /// Tone decoder, where the input needs a sub-audible tone.
     pub tone: Option<ToneDecoder>,
+    /// What lies between the receiver's audio and the transmitter's.
+    pub audio: RepeatedAudio,
     /// From a good input to the transmitter being keyed.
     pub key_delay_s: f64,
     /// The input must hold this long before the controller believes it.
@@ -48,12 +50,35 @@ impl Default for Repeater {
             desense: Desense::default(),
             squelch: Squelch::default(),
             tone: None,
+            audio: RepeatedAudio::default(),
             key_delay_s: 0.06,
             anti_kerchunk_s: 0.0,
             courtesy: None,
             identifier: None,
             time_out: None,
             transmitter: Transmitter::default(),
+        }
+    }
+}
+
+/// The audio path from receiver to transmitter, as its keeper set it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct RepeatedAudio {
+    /// Deviation out over deviation in.
+    pub gain_db: f64,
+    /// Lower end of what passes.
+    pub low_hz: f64,
+    /// Upper end of what passes.
+    pub high_hz: f64,
+}
+
+impl Default for RepeatedAudio {
+    fn default() -> Self {
+        Self {
+            gain_db: 0.0,
+            low_hz: 300.0,
+            high_hz: 3000.0,
         }
     }
 }
@@ -360,6 +385,9 @@ impl Repeater {
         check.within("repeater.hang_s", self.hang_s, 0.0, 600.0)?;
         check.within("repeater.key_delay_s", self.key_delay_s, 0.0, 10.0)?;
         check.within("repeater.anti_kerchunk_s", self.anti_kerchunk_s, 0.0, 10.0)?;
+        check.within("repeater.audio.gain_db", self.audio.gain_db, -30.0, 20.0)?;
+        check.within("repeater.audio.low_hz", self.audio.low_hz, 30.0, 1000.0)?;
+        check.within("repeater.audio.high_hz", self.audio.high_hz, 1500.0, 5000.0)?;
         check.within("repeater.desense.db", self.desense.db, 0.0, 60.0)?;
         check.within("repeater.desense.share", self.desense.share, 0.0, 1.0)?;
         check.within(
