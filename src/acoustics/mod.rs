@@ -3,6 +3,7 @@
 mod decimate;
 pub mod frames;
 mod lanes;
+mod offset;
 mod spectrum;
 mod strip;
 
@@ -14,6 +15,7 @@ use frames::{FrameBlock, Strip};
 /// before.
 pub struct Analyser {
     decimator: decimate::Decimator,
+    offset: offset::Offset,
     spectrum: spectrum::Spectrum,
     strip: strip::StripBuilder,
     hop: usize,
@@ -22,6 +24,8 @@ pub struct Analyser {
     block: FrameBlock,
     /// Position in `block.audio` of the next frame's first sample.
     next: usize,
+    /// So many samples of `block.audio` are free of a constant.
+    settled: usize,
     loudest: f32,
     clipped_frames: u64,
     frames: u64,
@@ -58,6 +62,7 @@ impl Analyser {
         };
         Self {
             decimator: decimate::Decimator::new(factor as usize),
+            offset: offset::Offset::new(analysis_hz),
             strip: strip::StripBuilder::new(period),
             spectrum,
             hop,
@@ -65,6 +70,7 @@ impl Analyser {
             overlap_frames: (OVERLAP_S / period.get()).round() as usize,
             block,
             next: 0,
+            settled: half,
             loudest: 0.0,
             clipped_frames: 0,
             frames: 0,
@@ -83,6 +89,7 @@ impl Analyser {
         // In parts, so that one huge push does not pile up sound beyond a block.
         for part in samples.chunks(1 << 16) {
             self.decimator.push(part, &mut self.block.audio);
+            self.settled += self.offset.run(&mut self.block.audio[self.settled..]);
             self.drain();
             if self.block.frames.len() >= self.block_frames + self.overlap_frames {
                 done(&self.block)?;
@@ -96,8 +103,10 @@ impl Analyser {
     #[must_use]
     pub fn finish(mut self) -> (FrameBlock, Leftover) {
         self.decimator.finish(&mut self.block.audio);
+        self.offset.finish(&mut self.block.audio[self.settled..]);
         let silence = self.spectrum.length() / 2;
         self.block.audio.extend(std::iter::repeat_n(0.0, silence));
+        self.settled = self.block.audio.len();
         self.drain();
         let clipped_share = self.clipped_frames as f64 / self.frames.max(1) as f64;
         (
@@ -111,7 +120,7 @@ impl Analyser {
 
     fn drain(&mut self) {
         let length = self.spectrum.length();
-        while self.next + length <= self.block.audio.len() {
+        while self.next + length <= self.settled {
             let mut bands = [0.0; spectrum::STRIP_BANDS];
             let frame = self
                 .spectrum
@@ -136,6 +145,7 @@ impl Analyser {
         self.block.audio.drain(..samples);
         self.block.audio_start = self.block.audio_start + self.block.period * drop as f64;
         self.next -= samples;
+        self.settled -= samples;
     }
 }
 
