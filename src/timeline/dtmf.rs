@@ -3,6 +3,7 @@
 use super::tones::ToneRun;
 use crate::acoustics::frames::{Frame, FrameBlock};
 use crate::units::{Hertz, Seconds};
+use pulp::Arch;
 use std::f64::consts::PI;
 
 /// Row frequencies of ITU-T Q.23, hertz.
@@ -110,7 +111,8 @@ fn digit_in(samples: &[f32], filters: &[f64; 8]) -> Option<char> {
     if energy < 1e-7 * samples.len() as f64 {
         return None;
     }
-    let powers = goertzel(samples, filters);
+    // As many filters at a time as a vector of this processor holds.
+    let powers = Arch::new().dispatch(|| goertzel(samples, filters));
     let strongest = |set: &[f64]| -> (usize, f64) {
         set.iter()
             .copied()
@@ -126,6 +128,7 @@ fn digit_in(samples: &[f32], filters: &[f64; 8]) -> Option<char> {
 }
 
 /// Energy of the component of each filter: `2 |X|^2 / N`. All of them at once, side by side.
+#[inline(always)]
 fn goertzel(samples: &[f32], filters: &[f64; 8]) -> [f64; 8] {
     let (mut a, mut b) = ([0.0f64; 8], [0.0f64; 8]);
     for s in samples {

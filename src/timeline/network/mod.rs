@@ -108,7 +108,7 @@ impl Network {
     pub fn from_bytes(bytes: &[u8]) -> Result<Self, String> {
         let mut file = weights::Weights::read(bytes)?;
         let window = 3 * STEP;
-        let (input, setting) = file.dense("in", window + STATIC, NEAR)?.split(window);
+        let (input, setting) = file.dense_in_two("in", window, STATIC, NEAR)?;
         Ok(Self {
             input,
             setting,

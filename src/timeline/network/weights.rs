@@ -58,6 +58,24 @@ impl Weights {
     pub fn dense(&mut self, name: &str, inputs: usize, outputs: usize) -> Result<Dense, String> {
         let weights = self.take(&format!("{name}.w"), &[inputs, outputs])?;
         let bias = self.take(&format!("{name}.b"), &[outputs])?;
-        Dense::new(weights, bias)
+        Dense::new(&weights, bias)
+    }
+
+    /// Takes a layer in two: for the first `first` inputs, without a bias, and for `rest` others with
+    /// it.
+    pub fn dense_in_two(
+        &mut self,
+        name: &str,
+        first: usize,
+        rest: usize,
+        outputs: usize,
+    ) -> Result<(Dense, Dense), String> {
+        let weights = self.take(&format!("{name}.w"), &[first + rest, outputs])?;
+        let bias = self.take(&format!("{name}.b"), &[outputs])?;
+        let (head, tail) = weights.split_at(first * outputs);
+        Ok((
+            Dense::new(head, vec![0.0; outputs])?,
+            Dense::new(tail, bias)?,
+        ))
     }
 }
