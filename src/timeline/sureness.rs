@@ -61,7 +61,9 @@ impl Curve {
     /// The log odds of the network's sureness from the chance that was made of it.
     #[must_use]
     pub fn undone(self, chance: f64) -> f64 {
-        (log_odds(chance) - self.intercept) / self.slope
+        // Not as near to 0 and 1 as sureness itself: a steep curve carries it further.
+        let p = chance.clamp(f64::EPSILON, 1.0 - f64::EPSILON);
+        ((p / (1.0 - p)).ln() - self.intercept) / self.slope
     }
 }
 
@@ -94,8 +96,10 @@ mod tests {
             serde_json::from_str(include_str!("../tuning/event_sureness.json")).unwrap();
         for curve in [shipped.key_up, shipped.input_loss, shipped.carrier_drop] {
             assert!(curve.chance(0.9) > curve.chance(0.5));
-            let undone = curve.undone(curve.chance(0.8));
-            assert!((undone - 4f64.ln()).abs() < 1e-9, "{undone}");
+            for sure in [0.8, 0.999, 1.0 - SUREST, SUREST] {
+                let undone = curve.undone(curve.chance(sure));
+                assert!((undone - log_odds(sure)).abs() < 1e-6, "{sure} {undone}");
+            }
         }
     }
 

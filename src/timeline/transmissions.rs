@@ -90,14 +90,19 @@ pub fn at(segments: &[Segment], first: usize, begun: bool, all: bool) -> Found {
 }
 
 impl Over {
-    /// Long enough for any transmitter.
+    /// Long enough for any transmitter, and not a mere doubt from end to end.
     pub fn counts(&self) -> bool {
-        (self.end.t - self.start.t).get() > tuning::ON_MIN_S
+        (self.end.t - self.start.t).get() > tuning::ON_MIN_S && either_sure(&self.start, &self.end)
     }
 }
 
+/// What lies between two edges that are more likely not there than there was not there either.
+fn either_sure(a: &Edge, b: &Edge) -> bool {
+    a.confidence.max(b.confidence) >= tuning::EDGE_SURE_MIN
+}
+
 /// One past the last segment of the transmission that goes on at `at`. A silence that no circuit is
-/// quick enough for does not end it. `None` where more segments are to come that may tell.
+/// quick enough for, or of which neither end is sure, does not end it. `None` where more segments are to come that may tell.
 fn end_of_over(segments: &[Segment], mut at: usize, all: bool) -> Option<usize> {
     let run = |from: usize, carrier: bool| {
         let rest = segments[from..].iter();
@@ -109,7 +114,8 @@ fn end_of_over(segments: &[Segment], mut at: usize, all: bool) -> Option<usize> 
         let Some(following) = segments.get(next) else {
             return all.then_some(end);
         };
-        if (following.start.t - segments[end - 1].end.t).get() >= tuning::GAP_MIN_S {
+        let (drop, key_up) = (&segments[end - 1].end, &following.start);
+        if (key_up.t - drop.t).get() >= tuning::GAP_MIN_S && either_sure(drop, key_up) {
             return Some(end);
         }
         at = next;
