@@ -37,15 +37,9 @@ fn log10_odds(check: &Check, cause: Cause) -> f64 {
 /// Laws that are broken today, by recording. These are faults of the detector, not of the laws:
 /// it cuts a blip of the squelched recording in two, and in the one with open squelch it hears one
 /// key-up up to 14 ms elsewhere, depending on how its frames and steps happen to fall. A law that holds again must leave the list, or the test fails.
-const BROKEN: [(&str, &str); 8] = [
-    ("cycling-open-squelch-note.ogg", "half a second less"),
-    ("cycling-open-squelch-note.ogg", "a longer lead-in"),
-    ("cycling-open-squelch-note.ogg", "at 22.05 kHz"),
+const BROKEN: [(&str, &str); 2] = [
     ("cycling-3s-hang-memo.m4a", "half a second less"),
     ("cycling-3s-hang-memo.m4a", "a longer lead-in"),
-    ("cycling-3s-hang-memo.m4a", "at 32 kHz"),
-    ("cycling-3s-hang-memo.m4a", "at 8 kHz"),
-    ("cycling-3s-hang-memo.m4a", "at 22.05 kHz"),
 ];
 
 /// What `changed` tells otherwise than `plain` although it must tell the same, `later_s` later.
@@ -126,6 +120,21 @@ fn louder_is_the_same() {
 #[test]
 fn upside_down_is_the_same() {
     law("upside down", |s| (scaled(s, -1.0), 0.0));
+}
+
+#[test]
+fn a_constant_in_the_recording_changes_nothing() {
+    // As a cheap sound card adds it: far above what is heard of a quiet carrier.
+    law("with a constant", |s| {
+        let samples = s.samples.iter().map(|x| 0.8 * x + 0.05).collect();
+        (
+            Sound {
+                samples,
+                ..s.clone()
+            },
+            0.0,
+        )
+    });
 }
 
 #[test]
