@@ -104,6 +104,7 @@ def page(given, said, events, far_off, chances):
         "# Recordings of a second simulator",
         "",
         f"Made by `tests/outside/second_simulator/measure.py`, seeds {given.first} to {given.first + given.count - 1}; do not edit.",
+        f"{len(sound.VOICES)} recordings of people lent their voices." if sound.VOICES else "The voices are made, too.",
         "",
         "Written apart from the corpus' simulator, in another language, without its code and its settings, with plainer",
         "machines and plainer voices. Nothing is fitted on it. Fewer than four drops are not asked for self-desense.",
