@@ -27,6 +27,7 @@ use std::collections::BTreeSet;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::TryLockError::WouldBlock;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// What is asked, as typed in.
@@ -234,7 +235,10 @@ fn hear_all(
             }
             match meter.aside(|| put(sink, &job.files, &line)) {
                 Ok(Said::Out) => ControlFlow::Continue(()),
-                Ok(Said::Closed | Said::Failed) => ControlFlow::Break(()),
+                Ok(said) => {
+                    tally.failed += usize::from(said == Said::Failed);
+                    ControlFlow::Break(())
+                }
                 Err(error) => {
                     fault = Some(error);
                     ControlFlow::Break(())
@@ -292,14 +296,17 @@ fn lock(results: &Mutex<Results>) -> std::sync::MutexGuard<'_, Results> {
     results.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Ctrl-C and SIGTERM wait for the line that is being written, then end the program: what is not
-/// done is done by the next run.
+/// Ctrl-C and SIGTERM wait for the line that is being written, or for the tables at the end, then end
+/// the program: what is not done is done by the next run.
 fn leave_whole(sink: &Sink) {
     let results = match sink {
         Sink::Lines => None,
         Sink::Kept(results, _) => Some(Arc::clone(results)),
     };
     stop::at_stop(move |status| {
+        if (results.as_ref()).is_some_and(|r| matches!(r.try_lock(), Err(WouldBlock))) {
+            complain("a result is being written; who stops once more does not wait for it");
+        }
         let held = results.as_ref().map(|r| lock(r));
         let out = std::io::stdout().lock();
         if let Some(held) = &held {

@@ -1,40 +1,76 @@
 //! What is left to do when the user or the system asks the program to stop.
 
-/// Numbers that shells know the signals by.
-#[cfg(unix)]
-const INTERRUPT: i32 = 2;
-#[cfg(unix)]
-const TERMINATE: i32 = 15;
-
 /// Calls `last` on a thread of its own at the first Ctrl-C or SIGTERM, with the exit status that
-/// shells expect. Without this the program ends at once, as it does where no thread can be made.
+/// shells expect. Whoever asks a second time does not want to wait for that: the program ends at
+/// once. Where no thread can be made it does so at the first.
 pub fn at_stop(last: impl FnOnce(i32) + Send + 'static) {
-    let _ = std::thread::Builder::new()
-        .name("stop".into())
-        .spawn(move || {
-            let built = tokio::runtime::Builder::new_current_thread()
-                .enable_io()
-                .build();
-            let Ok(runtime) = built else { return };
-            if let Some(status) = runtime.block_on(asked()) {
-                last(status);
+    let _ = named("stop").spawn(move || {
+        let built = tokio::runtime::Builder::new_current_thread()
+            .enable_io()
+            .build();
+        let Ok(runtime) = built else { return };
+        let Some((asked, status)) = runtime.block_on(async {
+            let mut asked = Asked::new()?;
+            let status = asked.next().await?;
+            Some((asked, status))
+        }) else {
+            return;
+        };
+        // On its own thread before `last` begins, which may wait for whatever is stuck.
+        let _ = named("stop at once").spawn(move || {
+            let mut asked = asked;
+            if let Some(status) = runtime.block_on(asked.next()) {
+                std::process::exit(status);
             }
         });
+        last(status);
+    });
+}
+
+fn named(name: &str) -> std::thread::Builder {
+    std::thread::Builder::new().name(name.into())
+}
+
+/// Hears of each time that the program is asked to stop.
+#[cfg(unix)]
+struct Asked {
+    interrupt: tokio::signal::unix::Signal,
+    terminate: tokio::signal::unix::Signal,
 }
 
 #[cfg(unix)]
-async fn asked() -> Option<i32> {
-    use tokio::signal::unix::{SignalKind, signal};
-    let mut interrupt = signal(SignalKind::interrupt()).ok()?;
-    let mut terminate = signal(SignalKind::terminate()).ok()?;
-    let number = tokio::select! {
-        _ = interrupt.recv() => INTERRUPT,
-        _ = terminate.recv() => TERMINATE,
-    };
-    Some(128 + number)
+impl Asked {
+    /// Numbers that shells know the signals by.
+    const INTERRUPT: i32 = 2;
+    const TERMINATE: i32 = 15;
+
+    fn new() -> Option<Self> {
+        use tokio::signal::unix::{SignalKind, signal};
+        Some(Self {
+            interrupt: signal(SignalKind::interrupt()).ok()?,
+            terminate: signal(SignalKind::terminate()).ok()?,
+        })
+    }
+
+    async fn next(&mut self) -> Option<i32> {
+        let number = tokio::select! {
+            some = self.interrupt.recv() => some.map(|()| Self::INTERRUPT),
+            some = self.terminate.recv() => some.map(|()| Self::TERMINATE),
+        };
+        number.map(|n| 128 + n)
+    }
 }
 
 #[cfg(not(unix))]
-async fn asked() -> Option<i32> {
-    tokio::signal::ctrl_c().await.ok().map(|()| 1)
+struct Asked;
+
+#[cfg(not(unix))]
+impl Asked {
+    fn new() -> Option<Self> {
+        Some(Self)
+    }
+
+    async fn next(&mut self) -> Option<i32> {
+        tokio::signal::ctrl_c().await.ok().map(|()| 1)
+    }
 }

@@ -6,19 +6,36 @@ use std::io::{BufWriter, Write};
 use std::path::Path;
 use tempfile::TempPath;
 
+/// How the names of unfinished files begin.
+const DRAFT: &str = ".tailbeat-";
+
 /// A new file in a folder under a name of its own; it goes away unless its path is persisted.
 ///
 /// # Errors
 /// The folder cannot be written.
 pub fn draft_in(folder: &Path) -> Result<(File, TempPath)> {
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".tailbeat-");
+    builder.prefix(DRAFT);
     // Temporary files are private otherwise; the user's mask takes what it takes.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     let made = builder.tempfile_in(folder);
     let made = made.map_err(|source| Error::io(folder.display().to_string(), source))?;
     Ok(made.into_parts())
+}
+
+/// Takes away what a program that was killed left unfinished in a folder. Nobody else may be writing
+/// there.
+pub fn clear_drafts(folder: &Path) {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return;
+    };
+    for entry in entries.flatten() {
+        if entry.file_name().to_string_lossy().starts_with(DRAFT) {
+            // What stays costs room only.
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// Writes a file by `fill` under another name beside it, then gives it its own in one step.

@@ -1,6 +1,6 @@
 //! One line a recording, on standard output.
 
-use crate::logger::{archive, folder, lines_of, tailbeat, word};
+use crate::logger::{archive, beat, folder, lines_of, tailbeat, word};
 use serde_json::Value;
 use std::io::Write;
 use std::process::Stdio;
@@ -118,4 +118,27 @@ fn what_is_not_there_is_a_row_and_nonsense_is_refused() {
         assert_eq!((status, lines.len()), (2, 0), "{wrong}: {errors}");
         assert_eq!(errors.lines().count(), 1, "{errors}");
     }
+}
+
+/// `/dev/full` is a disk that is always full.
+#[cfg(target_os = "linux")]
+#[test]
+fn lines_that_cannot_be_written_are_no_success() {
+    let dir = folder();
+    beat(&dir.path().join("a.wav"), 0, 5);
+    let run = tailbeat()
+        .args(["batch", word(dir.path())])
+        .stdout(
+            std::fs::File::options()
+                .write(true)
+                .open("/dev/full")
+                .unwrap(),
+        )
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let output = run.wait_with_output().unwrap();
+    let errors = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(1), "{errors}");
+    assert!(errors.contains("standard output"), "{errors}");
 }

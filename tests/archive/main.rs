@@ -6,4 +6,6 @@ mod joining;
 mod lines;
 mod logger;
 mod resuming;
+#[cfg(target_os = "linux")]
+mod stopping;
 mod tables;

@@ -50,6 +50,11 @@ fn killed_again_and_again_it_ends_with_the_same_results() {
     }
     assert!(kills >= 5, "killed only {kills} times");
     println!("killed {kills} times");
+    let left = names(&out);
+    assert!(
+        left.iter().all(|n| !n.starts_with('.')),
+        "unfinished: {left:?}"
+    );
     assert_eq!(results(&out), results(&whole));
     for table in ["recordings", "transmissions", "drops", "episodes"] {
         let name = format!("{table}.parquet");

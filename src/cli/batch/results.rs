@@ -3,6 +3,7 @@
 //! from its last whole line.
 
 use super::find::Found;
+use crate::cli::whole;
 use crate::error::{Error, Result};
 use crate::present::archive::BatchJson;
 use serde::{Deserialize, Serialize};
@@ -85,6 +86,7 @@ impl Results {
                 std::fs::TryLockError::Error(fault) => failed(fault),
             });
         }
+        whole::clear_drafts(dir);
         let seen_path = dir.join(SEEN);
         let mut seen_file =
             open(&seen_path).map_err(|f| Error::io(seen_path.display().to_string(), f))?;
