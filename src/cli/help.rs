@@ -110,7 +110,8 @@ Examples:
       tailbeat watch night.wav --began 2026-03-01T22:00:00
 
 On a terminal it draws the last minutes; otherwise it prints one line of JSON a happening, which
-`tailbeat schema watch` describes. One episode is one alarm, however long it lasts.
+`tailbeat schema watch` describes. One episode is one alarm, however long it lasts. A source that
+delivers nothing, not even silence, for ten seconds hangs, which is told as well as its return.
 
 How long an alarm takes, and how often it is false, is measured: see reports/watch.md.
 

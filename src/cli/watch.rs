@@ -4,8 +4,10 @@ mod alarm;
 mod clips;
 mod clock;
 mod journal;
+mod lines;
 mod post;
 mod source;
+mod told;
 mod view;
 
 #[cfg(feature = "sound-card")]
@@ -14,8 +16,7 @@ mod card;
 use super::console::{Colour, complain};
 use super::{FAILED, USAGE, check, help, station, stop};
 use crate::error::{Error, Result};
-use crate::live::{Happening, Watcher};
-use crate::present::live::{WatchEvent, WatchJson};
+use crate::live::Watcher;
 use crate::present::tables::markers::Form;
 use alarm::Alarm;
 use clap::{Args, ValueEnum};
@@ -27,6 +28,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI32, Ordering};
+use told::Told;
 use view::View;
 
 /// What is asked, as typed in.
@@ -124,30 +126,19 @@ pub fn run(args: WatchArgs) -> ExitCode {
     }
 }
 
-/// Everything that is told to.
-struct Told {
-    clock: Clock,
-    journal: Journal,
-    clips: Option<Clips>,
-    alarm: Alarm,
-    view: View,
-}
-
 fn watch(args: WatchArgs) -> Result<u8> {
     let mut known = station::read(args.config.as_deref())?;
     known.hang = args.hang.map(crate::units::Seconds).or(known.hang);
     known.mode = args.mode.map(Into::into).or(known.mode);
-    let mut told = Told {
-        clock: Clock::new(args.began.as_deref())?,
-        journal: Journal::open(args.log.as_deref())?,
-        clips: args
-            .keep
-            .clone()
-            .map(|dir| Clips::new(dir, args.keep_as.into(), args.keep_most))
+    let keep = args.keep.clone();
+    let mut told = Told::new(
+        Clock::new(args.began.as_deref())?,
+        Journal::open(args.log.as_deref())?,
+        keep.map(|dir| Clips::new(dir, args.keep_as.into(), args.keep_most))
             .transpose()?,
-        alarm: Alarm::new(args.run.clone(), args.post.clone())?,
-        view: View::new(args.colour),
-    };
+        Alarm::new(args.run.clone(), args.post.clone())?,
+        View::new(args.colour),
+    );
     let asked = Arc::new(AtomicI32::new(0));
     let ask = Arc::clone(&asked);
     stop::at_stop(move |status| ask.store(status, Ordering::Relaxed));
@@ -169,6 +160,7 @@ fn watch(args: WatchArgs) -> Result<u8> {
                 }
             }
             Arrival::Waiting => {}
+            Arrival::Hangs => told.source_hangs(&mut watcher),
             Arrival::Lost(why) => told.source_lost(&mut watcher, &why),
             Arrival::End => break 0,
         }
@@ -187,93 +179,4 @@ fn open(args: &WatchArgs) -> Result<Source> {
         _ => None,
     };
     Source::from_stream(&args.from, bare, args.channel, args.reopen)
-}
-
-impl Told {
-    fn hear(&mut self, watcher: &mut Watcher, samples: &[f32]) {
-        let length = watcher
-            .sound()
-            .rate()
-            .samples_to_seconds(samples.len() as u64);
-        self.clock.arrived(watcher.now() + length);
-        let mut rest = samples;
-        while !rest.is_empty() {
-            let (part, after) = rest.split_at(watcher.room().min(rest.len()));
-            rest = after;
-            let happenings = watcher.push(part);
-            if let Some(clips) = &mut self.clips {
-                clips.add(part);
-            }
-            self.tell_all(watcher, happenings);
-        }
-        self.view.show(watcher, &self.clock);
-    }
-
-    fn tell_all(&mut self, watcher: &Watcher, happenings: Vec<Happening>) {
-        for happening in happenings {
-            self.tell(watcher, &happening);
-        }
-    }
-
-    /// The alarm comes first: nothing that may fail stands before it.
-    fn tell(&mut self, watcher: &Watcher, happening: &Happening) {
-        let mut json = WatchJson::of(happening, |t| self.clock.say(t));
-        if let Happening::Raised(raised) = happening {
-            self.alarm
-                .give(&json, watcher.sound(), |t| self.clock.stamp(t));
-            if let Some(clips) = &mut self.clips {
-                clips.begin(watcher, raised, |t| self.clock.stamp(t));
-            }
-        }
-        if let (Happening::Ended(_), Some(clips)) = (happening, &mut self.clips) {
-            json.sound = clips.end(watcher);
-        }
-        self.put(&json);
-    }
-
-    fn put(&mut self, json: &WatchJson) {
-        self.view.aside(json);
-        self.journal.put(json);
-    }
-
-    fn source_lost(&mut self, watcher: &mut Option<Watcher>, why: &str) {
-        if let Some(watcher) = watcher {
-            let happenings = watcher.broken();
-            self.tell_all(watcher, happenings);
-        }
-        complain(&format!("{why}; waiting for it to come back"));
-        let at = self.clock.say_now();
-        self.put(&WatchJson::plain(WatchEvent::SourceLost, at));
-    }
-
-    fn source_back(&mut self, watcher: &mut Option<Watcher>, new: Watcher) {
-        let event = if watcher.is_some() {
-            WatchEvent::SourceBack
-        } else {
-            WatchEvent::Started
-        };
-        // A source that comes back at another rate has another clock; one alarm is still one.
-        let next = match watcher.take() {
-            Some(old) => new.after(&old),
-            None => new,
-        };
-        self.clock.source_back(next.now());
-        if let Some(clips) = &mut self.clips {
-            clips.source_back(next.sound().rate());
-        }
-        *watcher = Some(next);
-        let at = self.clock.say_now();
-        self.put(&WatchJson::plain(event, at));
-    }
-
-    fn end(&mut self, watcher: Option<Watcher>) {
-        if let Some(mut watcher) = watcher {
-            let happenings = watcher.finish();
-            self.tell_all(&watcher, happenings);
-        }
-        let at = self.clock.say_now();
-        self.put(&WatchJson::plain(WatchEvent::Stopped, at));
-        self.alarm.wait();
-        self.view.finish();
-    }
 }

@@ -96,19 +96,19 @@ impl Watcher {
         self.on.is_some()
     }
 
-    /// The source was away: what came before is not joined to what comes now.
-    pub fn broken(&mut self) -> Vec<Happening> {
-        let ended = self.end_now();
+    /// The source was away: what came before is not joined to what comes now. What it was about to
+    /// tell, [`Self::finish`] told before.
+    pub fn forget(&mut self) {
+        self.on = None;
         self.ring.clear();
         self.last_return = None;
         self.first_return = None;
         self.agreeing = 0;
         self.rested_on = None;
         self.seen = None;
-        ended.into_iter().collect()
     }
 
-    /// The stream is over.
+    /// The stream is over, for now at least.
     pub fn finish(&mut self) -> Vec<Happening> {
         let mut list = Vec::new();
         self.look(&mut list);
@@ -190,7 +190,7 @@ impl Watcher {
     fn note_returns(&mut self, returns: impl Iterator<Item = Instant>) {
         for t in returns {
             let before = self.last_return;
-            if before.is_some_and(|last| t - last <= NEW_AFTER) {
+            if before.is_some_and(|last| t - last <= tuning::NEW_AFTER) {
                 continue;
             }
             if before.is_none_or(|last| t - last >= tuning::CALM) {
@@ -224,8 +224,9 @@ impl Watcher {
             let counted = on.end;
             // The outcome of the newest drop may still be open.
             let settled = |t: Instant| (now - t).get() > LATENCY_WINDOW_S;
-            let new = (found.drops.iter())
-                .filter(|(t, back)| *t - counted > NEW_AFTER && (back.is_some() || settled(*t)));
+            let new = (found.drops.iter()).filter(|(t, back)| {
+                *t - counted > tuning::NEW_AFTER && (back.is_some() || settled(*t))
+            });
             for (drop, back) in new {
                 on.drops += 1;
                 on.came_back += usize::from(back.is_some());
@@ -244,7 +245,7 @@ impl Watcher {
             self.rested_on = None;
             return;
         };
-        let known = |last: Instant| found.end - last <= NEW_AFTER;
+        let known = |last: Instant| found.end - last <= tuning::NEW_AFTER;
         if self.rested_on.is_some_and(known) {
             // The same drops looked at again are no second test.
             return;
@@ -284,10 +285,6 @@ impl Watcher {
         self.on.take().map(Happening::Ended)
     }
 }
-
-/// A drop is new when it lies so far behind the last one counted; two looks place one drop within
-/// milliseconds of each other.
-const NEW_AFTER: Seconds = Seconds(0.05);
 
 /// The last stretch of self-desense in a look.
 fn found(check: &Check, shift: Seconds) -> Option<Found> {

@@ -47,3 +47,12 @@ pub const NOTHING_PEAK: f32 = 2.0 / 32_768.0;
 /// So much of nothing is reported. A squelched set is silent for hours, so it is a remark and no
 /// alarm.
 pub const NOTHING_FOR: Seconds = Seconds(600.0);
+
+/// A drop is new when it lies so far behind the last one counted; two looks place one drop within
+/// milliseconds of each other.
+pub const NEW_AFTER: Seconds = Seconds(0.05);
+
+/// A source that delivers nothing for so long, and has not ended, hangs. Sound cards and radio
+/// programs deliver several times a second; a stream over the network may fill its buffer for some
+/// seconds and then makes up for it.
+pub const HANGS_AFTER: Seconds = Seconds(10.0);

@@ -1,17 +1,8 @@
 //! The sound around an episode, the log, and a disk that is full.
 
-use crate::stream::{cycling, events, fed, feed, happenings, one_episode, watch};
+use crate::stream::{cycling, events, fed, happenings, names, one_episode, watch};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
-
-fn names(dir: &Path) -> Vec<String> {
-    let mut names: Vec<String> = std::fs::read_dir(dir)
-        .unwrap()
-        .map(|e| e.unwrap().file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    names
-}
 
 /// What `--keep-as` takes.
 const FORMS: [&str; 2] = ["wav", "flac"];
@@ -200,48 +191,4 @@ fn fill_up(mount: &Path, input: &Path, form: &str) {
         1,
         "something is left on the disk: {errors}"
     );
-}
-
-#[cfg(unix)]
-#[test]
-fn asked_to_stop_it_ends_the_episode_and_leaves_a_whole_file() {
-    for (signal, status, form) in [("-TERM", 143, "wav"), ("-INT", 130, "flac")] {
-        let dir = tempfile::tempdir().unwrap();
-        let mut run = watch(&["--keep", dir.path().to_str().unwrap(), "--keep-as", form])
-            .spawn()
-            .unwrap();
-        // Up to the middle of the episode; the pipe stays open.
-        let samples = one_episode(5, 0);
-        feed(&mut run, &samples);
-        let pid = run.id().to_string();
-        let stdin = run.stdin.take();
-        let mut waited = 0;
-        while names(dir.path()).is_empty() {
-            std::thread::sleep(std::time::Duration::from_millis(50));
-            waited += 1;
-            assert!(waited < 1_200, "no alarm");
-        }
-        assert!(
-            Command::new("kill")
-                .args([signal, &pid])
-                .status()
-                .unwrap()
-                .success()
-        );
-        let output = run.wait_with_output().unwrap();
-        drop(stdin);
-        assert_eq!(output.status.code(), Some(status));
-        assert_eq!(
-            events(&output),
-            ["started", "alarm", "episode_ended", "stopped"]
-        );
-        let [name] = &names(dir.path())[..] else {
-            panic!("{:?}", names(dir.path()));
-        };
-        assert!(name.ends_with(form), "{name}");
-        let mut kept = tailbeat::intake::open(&dir.path().join(name)).unwrap();
-        while kept.next_block().unwrap().is_some() {}
-        let facts = kept.finish().unwrap();
-        assert!(facts.damage.is_empty(), "{:?}", facts.damage);
-    }
 }

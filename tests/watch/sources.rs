@@ -1,9 +1,8 @@
 //! Sources of every kind, their ends and returns.
 
-use crate::stream::{bytes, cycling, events, fed, happenings, one_episode, watch};
+use crate::stream::{bytes, cycling, events, fed, happenings, one_episode, wait_for, watch};
 use std::io::Write;
 use std::process::{Command, Stdio};
-use std::time::Duration;
 
 fn plain() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tailbeat"));
@@ -77,13 +76,7 @@ fn what_is_no_source_is_refused_in_one_line() {
 fn a_pipe_whose_writer_goes_away_and_comes_back_is_watched_on() {
     let dir = tempfile::tempdir().unwrap();
     let pipe = dir.path().join("radio.fifo");
-    assert!(
-        Command::new("mkfifo")
-            .arg(&pipe)
-            .status()
-            .unwrap()
-            .success()
-    );
+    crate::stream::pipe(&pipe);
     let log = dir.path().join("log.jsonl");
     let mut command = watch(&["--reopen", "--log", log.to_str().unwrap()]);
     command
@@ -95,29 +88,11 @@ fn a_pipe_whose_writer_goes_away_and_comes_back_is_watched_on() {
         let mut pipe = std::fs::OpenOptions::new().write(true).open(&pipe).unwrap();
         pipe.write_all(&bytes(samples)).unwrap();
     };
-    let seen = |event: &str| {
-        std::fs::read_to_string(&log)
-            .unwrap_or_default()
-            .matches(event)
-            .count()
-    };
-    let wait = |event: &str, times: usize| {
-        for _ in 0..1_200 {
-            if seen(event) >= times {
-                return;
-            }
-            std::thread::sleep(Duration::from_millis(50));
-        }
-        panic!(
-            "{event} not {times} times: {}",
-            std::fs::read_to_string(&log).unwrap()
-        );
-    };
     let samples = one_episode(5, 0);
     write(&samples);
-    wait("source_lost", 1);
+    wait_for(&log, "source_lost", 1);
     write(&samples);
-    wait("source_lost", 2);
+    wait_for(&log, "source_lost", 2);
     run.kill().unwrap();
     run.wait().unwrap();
     let text = std::fs::read_to_string(&log).unwrap();

@@ -82,6 +82,50 @@ pub fn happenings(output: &Output) -> Vec<serde_json::Value> {
         .collect()
 }
 
+/// What is in a folder.
+pub fn names(dir: &Path) -> Vec<String> {
+    let mut names: Vec<String> = std::fs::read_dir(dir)
+        .unwrap()
+        .map(|e| e.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    names
+}
+
+/// The names of the happenings in a log, up to its last whole line.
+pub fn logged(log: &Path) -> Vec<String> {
+    let text = std::fs::read_to_string(log).unwrap_or_default();
+    let whole = text.rfind('\n').map_or("", |end| &text[..end]);
+    let json = |line| serde_json::from_str::<serde_json::Value>(line).unwrap();
+    (whole.lines().map(json))
+        .map(|h| h["event"].as_str().unwrap().to_owned())
+        .collect()
+}
+
+/// Waits until a log tells this so many times. The bound only ends a test that has failed.
+pub fn wait_for(log: &Path, event: &str, times: usize) {
+    for _ in 0..2_400 {
+        if logged(log).iter().filter(|e| *e == event).count() >= times {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(50));
+    }
+    panic!("{event} not {times} times: {:?}", logged(log));
+}
+
+/// Sends a signal, as `kill` names it.
+pub fn send(signal: &str, run: &Child) {
+    let kill = Command::new("kill")
+        .args([signal, &run.id().to_string()])
+        .status();
+    assert!(kill.unwrap().success());
+}
+
+/// A named pipe.
+pub fn pipe(path: &Path) {
+    assert!(Command::new("mkfifo").arg(path).status().unwrap().success());
+}
+
 /// Their names.
 pub fn events(output: &Output) -> Vec<String> {
     (happenings(output).iter())

@@ -62,6 +62,12 @@ impl Alarm {
 
     /// Waits for alarms that are still on their way.
     pub fn wait(&mut self) {
+        self.under_way.retain(|work| !work.is_finished());
+        if !self.under_way.is_empty() {
+            complain(
+                "an alarm is still being given; who stops the watch twice does not wait for it",
+            );
+        }
         for work in self.under_way.drain(..) {
             let _ = work.join();
         }

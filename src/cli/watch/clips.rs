@@ -8,12 +8,12 @@ use crate::live::{Raised, Watcher};
 use crate::present::tables::markers::{Form, Making, Marker};
 use crate::present::wording::live as words;
 use crate::tuning::live as tuning;
+use crate::tuning::timeline::LATENCY_WINDOW_S;
 use crate::units::{Instant, SampleRate, Seconds};
 use std::fs::File;
 use std::io::{BufWriter, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
-use tempfile::TempPath;
 
 /// What stands in the names of all kept sound, before the ending.
 const NAMED: &str = "_cycling";
@@ -28,8 +28,8 @@ pub struct Clips {
 }
 
 struct Draft {
-    file: BufWriter<File>,
-    draft: TempPath,
+    /// Without a name: whatever ends the program, nothing of it stays.
+    body: BufWriter<File>,
     making: Making,
     stem: String,
     form: Form,
@@ -76,10 +76,10 @@ impl Clips {
 
     fn draft(&self, stem: String, rate: SampleRate, start: Instant) -> Result<Draft> {
         let form = self.form_at(rate);
-        let (file, draft) = whole::draft_in(&self.dir)?;
+        let body = tempfile::tempfile_in(&self.dir);
+        let body = body.map_err(|f| Error::io(self.dir.display().to_string(), f))?;
         Ok(Draft {
-            file: BufWriter::new(file),
-            draft,
+            body: BufWriter::new(body),
             making: Making::new(form, &stem, rate)?,
             stem,
             form,
@@ -106,26 +106,30 @@ impl Clips {
         let samples = &samples[..samples.len().min(room)];
         let failed = |fault| Error::io(self.dir.display().to_string(), fault);
         let added = (draft.making.add(samples))
-            .and_then(|bytes| draft.file.write_all(&bytes).map_err(failed));
+            .and_then(|bytes| draft.body.write_all(&bytes).map_err(failed));
         if let Err(fault) = added {
             self.open = None;
             self.failed(&fault);
         }
     }
 
-    /// Drops that the last look found.
-    fn mark(&mut self, watcher: &Watcher) {
+    /// Drops that the last look found. It is to be told of every look: the next one may reach back
+    /// less far.
+    pub fn mark(&mut self, watcher: &Watcher) {
+        self.mark_until(watcher, watcher.now() - Seconds(LATENCY_WINDOW_S));
+    }
+
+    /// Drops up to a moment: what the newest sound seems to hold, the next look may see otherwise.
+    fn mark_until(&mut self, watcher: &Watcher, until: Instant) {
         let (Some(draft), Some((start, check))) = (&mut self.open, watcher.seen()) else {
             return;
         };
-        for drop in &check.timeline.drops {
-            let at = start + (drop.drop - Instant(0.0));
-            if draft
-                .marks
-                .last()
-                .is_none_or(|last| at - *last > Seconds(0.05))
-                && at >= draft.start
-            {
+        let end = draft.start + draft.rate.samples_to_seconds(draft.most);
+        let drops = check.timeline.drops.iter();
+        for at in drops.map(|drop| start + (drop.drop - Instant(0.0))) {
+            let last = draft.marks.last();
+            let new = last.is_none_or(|last| at - *last > tuning::NEW_AFTER);
+            if new && at >= draft.start && at < end && at <= until {
                 draft.marks.push(at);
             }
         }
@@ -133,7 +137,7 @@ impl Clips {
 
     /// The episode is over: the draft becomes a file. Its name, where all went well.
     pub fn end(&mut self, watcher: &Watcher) -> Option<String> {
-        self.mark(watcher);
+        self.mark_until(watcher, watcher.now());
         let draft = self.open.take()?;
         let path = free(&self.dir, &draft.stem, draft.form.ending());
         match finish(draft, &path) {
@@ -220,7 +224,7 @@ fn finish(draft: Draft, path: &Path) -> Result<()> {
     let shown = path.display().to_string();
     let failed = |fault| Error::io(&shown, fault);
     let mut body = draft
-        .file
+        .body
         .into_inner()
         .map_err(|f| failed(f.into_error()))?;
     body.seek(SeekFrom::Start(0)).map_err(failed)?;
@@ -235,8 +239,7 @@ fn finish(draft: Draft, path: &Path) -> Result<()> {
         out.write_all(&around.head).map_err(failed)?;
         std::io::copy(&mut body, out).map_err(failed)?;
         out.write_all(&around.tail).map_err(failed)
-    })?;
-    draft.draft.close().map_err(failed)
+    })
 }
 
 #[cfg(test)]

@@ -39,6 +39,11 @@ impl Clock {
         Ok(Self { anchor })
     }
 
+    /// Whether the sound is played back, by a clock of its own.
+    pub const fn is_stated(&self) -> bool {
+        matches!(self.anchor, Anchor::Stated(..))
+    }
+
     /// The stream has come so far, now.
     pub fn arrived(&mut self, at: Instant) {
         match &mut self.anchor {

@@ -1,16 +1,18 @@
 //! The log: one line of JSON a happening, and the same on standard output where nobody looks on.
 
-use crate::cli::console::{complain, say};
-use crate::error::{Error, Result};
+use super::lines::Lines;
+use crate::cli::console::{Said, complain, say};
+use crate::error::Result;
 use crate::present::live::WatchJson;
-use std::fs::{File, OpenOptions};
-use std::io::{IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::io::IsTerminal;
+use std::path::Path;
 
 /// Where happenings are written.
 pub struct Journal {
-    log: Option<(PathBuf, File)>,
+    log: Option<Lines>,
     out: bool,
+    /// Standard output took no line, or a part of one.
+    out_torn: bool,
     /// A disk that is full is told of once, and again when it was writable in between.
     failing: bool,
 }
@@ -21,40 +23,26 @@ impl Journal {
     /// # Errors
     /// It cannot be opened.
     pub fn open(log: Option<&Path>) -> Result<Self> {
-        let log = match log {
-            None => None,
-            Some(path) => {
-                let file = OpenOptions::new().append(true).create(true).open(path);
-                let file = file.map_err(|f| Error::io(path.display().to_string(), f))?;
-                Some((path.to_owned(), file))
-            }
-        };
         Ok(Self {
-            log,
+            log: log.map(Lines::open).transpose()?,
             out: !std::io::stdout().is_terminal(),
+            out_torn: false,
             failing: false,
         })
     }
 
     /// Writes a line. The watch goes on where that fails.
     pub fn put(&mut self, json: &WatchJson) {
-        let line = json.line() + "\n";
+        let line = json.line();
         if self.out {
-            say(line.as_bytes());
+            self.put_out(&line);
         }
-        let Some((path, file)) = &mut self.log else {
-            return;
-        };
-        // In one write, so that a line is there whole or not at all.
-        match file
-            .write_all(line.as_bytes())
-            .and_then(|()| file.sync_data())
-        {
+        let Some(log) = &mut self.log else { return };
+        match log.put(&line) {
             Ok(()) => self.failing = false,
-            Err(fault) if harmless(&fault) => {}
             Err(fault) => {
                 if !self.failing {
-                    let path = path.display();
+                    let path = log.path().display();
                     complain(&format!(
                         "{path}: {fault}; the watch goes on and alarms are given, but this log \
                          has holes until there is room"
@@ -64,9 +52,10 @@ impl Journal {
             }
         }
     }
-}
 
-/// Pipes and devices cannot be told to reach a disk.
-fn harmless(fault: &std::io::Error) -> bool {
-    fault.kind() == std::io::ErrorKind::InvalidInput
+    /// What is written there cannot be taken back; but the next line begins as one.
+    fn put_out(&mut self, line: &str) {
+        let before = if self.out_torn { "\n" } else { "" };
+        self.out_torn = say(format!("{before}{line}\n").as_bytes()) == Said::Failed;
+    }
 }

@@ -5,6 +5,7 @@ mod head;
 
 use crate::cli::source::STDIN;
 use crate::error::{Error, Result};
+use crate::tuning::live::HANGS_AFTER;
 use crate::units::SampleRate;
 pub use format::Format;
 use head::{Head, LONGEST_HEAD, wav_head};
@@ -20,6 +21,8 @@ const PIECE: usize = 19_200;
 const WAITING: usize = 8;
 /// After so long without any the watch looks up, to be stopped for one.
 const PATIENCE: Duration = Duration::from_millis(200);
+/// So often in a row nothing comes from a source that hangs.
+const HANGS_AT: u32 = (HANGS_AFTER.get() * 1e3 / PATIENCE.as_millis() as f64) as u32;
 /// A source that went away is asked for again so often.
 const ASK_AGAIN: Duration = Duration::from_millis(500);
 
@@ -64,6 +67,8 @@ pub enum Arrival {
     Samples,
     /// Nothing for now.
     Waiting,
+    /// Nothing for so long that something is wrong; told once.
+    Hangs,
     /// The source went away, and may come back; in words.
     Lost(String),
     /// The source is over for good.
@@ -110,6 +115,7 @@ impl Source {
             bare: None,
             pieces,
             rest: Vec::new(),
+            waited: 0,
         }))
     }
 
@@ -132,7 +138,8 @@ impl Source {
     }
 }
 
-fn check_channel(channel: u16, channels: u16) -> Result<()> {
+/// Whether there is such a channel.
+pub fn check_channel(channel: u16, channels: u16) -> Result<()> {
     if channel <= channels {
         return Ok(());
     }
@@ -207,6 +214,9 @@ pub struct Stream {
     pieces: Receiver<Piece>,
     /// Bytes that make no whole frame, or no whole head, yet.
     rest: Vec<u8>,
+    /// How often nothing came in [`PATIENCE`], since something did. Counted, not taken from a clock:
+    /// a program that was itself held for an hour is not to say that its source was.
+    waited: u32,
 }
 
 impl Stream {
@@ -215,8 +225,12 @@ impl Stream {
     }
 
     fn next(&mut self, into: &mut Vec<f32>) -> Result<Arrival> {
-        match self.pieces.recv_timeout(PATIENCE) {
-            Err(RecvTimeoutError::Timeout) => Ok(Arrival::Waiting),
+        let piece = self.pieces.recv_timeout(PATIENCE);
+        if !matches!(piece, Err(RecvTimeoutError::Timeout)) {
+            self.waited = 0;
+        }
+        match piece {
+            Err(RecvTimeoutError::Timeout) => Ok(self.nothing_came()),
             Err(RecvTimeoutError::Disconnected) => Ok(Arrival::End),
             Ok(Piece::Refused(fault)) => Err(Error::io(self.name(), fault)),
             Ok(Piece::Opened) => {
@@ -244,6 +258,15 @@ impl Stream {
                     }
                 }
             }
+        }
+    }
+
+    fn nothing_came(&mut self) -> Arrival {
+        self.waited = self.waited.saturating_add(1);
+        if self.waited == HANGS_AT {
+            Arrival::Hangs
+        } else {
+            Arrival::Waiting
         }
     }
 

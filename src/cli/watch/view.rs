@@ -4,7 +4,7 @@ use super::clock::Clock;
 use crate::cli::console::{Colour, fitted, painted, say, width};
 use crate::cli::drawing;
 use crate::live::{Watcher, lane};
-use crate::present::live::{MARGINS, WatchJson, picture};
+use crate::present::live::{Flow, MARGINS, WatchJson, picture};
 use crate::units::{Instant, Seconds};
 use std::io::IsTerminal;
 
@@ -34,7 +34,7 @@ impl View {
     }
 
     /// Draws, if it is time.
-    pub fn show(&mut self, watcher: &Watcher, clock: &Clock) {
+    pub fn show(&mut self, watcher: &Watcher, clock: &Clock, flow: Flow) {
         let due = self.drawn.is_none_or(|at| at.elapsed() >= EVERY);
         if !self.on || !due {
             return;
@@ -47,7 +47,8 @@ impl View {
             .seen()
             .map(|(start, check)| lane(start, check, now, CELL, cells));
         let said = |t: Instant| clock.say(t);
-        drawing::draw(&picture(lane.as_ref(), watcher, &said, self.colour, width));
+        let state = (watcher, flow);
+        drawing::draw(&picture(lane.as_ref(), state, &said, self.colour, width));
     }
 
     /// A happening stands above the drawing.

@@ -30,7 +30,9 @@ pub enum WatchEvent {
     SoundBack,
     /// The source went away.
     SourceLost,
-    /// It is there again.
+    /// The source delivers nothing, not even silence, and has not ended.
+    SourceHangs,
+    /// It is there again, or delivers again.
     SourceBack,
     /// The watch ended.
     Stopped,
@@ -65,6 +67,9 @@ pub struct WatchJson {
 }
 
 impl WatchJson {
+    /// How every line begins.
+    pub const BEGIN: &[u8] = br#"{"schema":"tailbeat.watch/"#;
+
     /// A happening of the source or of the watch itself.
     #[must_use]
     pub const fn plain(event: WatchEvent, at: String) -> Self {

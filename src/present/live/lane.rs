@@ -15,11 +15,22 @@ const INDENT: &str = "  ";
 /// Columns that are left free beside the cells.
 pub const MARGINS: usize = 2 * INDENT.len();
 
+/// Whether sound comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Flow {
+    /// It does.
+    Delivers,
+    /// The source delivers nothing, and has not ended.
+    Hangs,
+    /// The source is away.
+    Gone,
+}
+
 /// The drawing, no wider than `width` columns; each line ends in a line feed.
 #[must_use]
 pub fn picture(
     lane: Option<&Lane>,
-    watcher: &Watcher,
+    (watcher, flow): (&Watcher, Flow),
     say: &dyn Fn(Instant) -> String,
     colour: bool,
     width: usize,
@@ -28,14 +39,20 @@ pub fn picture(
     let as_it_is = |line: &str| line.to_owned();
     let now = say(watcher.now());
     let clock = now.get(11..19).unwrap_or(&now);
-    let mut out = if watcher.cycling() {
-        let painted = |line: &str| pen.paint(Paint::Headline, line);
-        state(clock, words::CYCLING, width, &painted)
-    } else {
-        state(clock, words::QUIET, width, &as_it_is)
+    let painted = |line: &str| pen.paint(Paint::Headline, line);
+    let (told, bold) = match flow {
+        Flow::Hangs => (words::HANGS, true),
+        Flow::Gone => (words::GONE, true),
+        Flow::Delivers if watcher.cycling() => (words::CYCLING, true),
+        Flow::Delivers => (words::QUIET, false),
     };
+    let paint: &dyn Fn(&str) -> String = if bold { &painted } else { &as_it_is };
+    let mut out = state(clock, told, width, paint);
     let Some(lane) = lane else {
-        return out + &broken(words::NOT_YET, width, &as_it_is);
+        if flow == Flow::Delivers {
+            out.push_str(&broken(words::NOT_YET, width, &as_it_is));
+        }
+        return out;
     };
     let row =
         |cell: &dyn Fn(&Moment) -> char| -> String { lane.moments.iter().map(cell).collect() };

@@ -5,4 +5,4 @@ mod json;
 mod lane;
 
 pub use json::{WatchEvent, WatchJson};
-pub use lane::{MARGINS, picture};
+pub use lane::{Flow, MARGINS, picture};

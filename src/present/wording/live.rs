@@ -11,6 +11,10 @@ pub const DROP: &str = "carrier drop";
 pub const CYCLING: &str = "THE REPEATER IS CYCLING";
 /// State on the terminal.
 pub const QUIET: &str = "no cycling";
+/// State on the terminal.
+pub const HANGS: &str = "the source hangs: nothing comes, and it has not ended";
+/// State on the terminal.
+pub const GONE: &str = "the source is gone; waiting for it to come back";
 /// Before the first look.
 pub const NOT_YET: &str = "listening; the first look comes in a few seconds";
 /// Right end of the lane.
@@ -75,6 +79,9 @@ pub fn sentence(json: &WatchJson) -> String {
         }
         WatchEvent::SoundBack => "something arrives again".to_owned(),
         WatchEvent::SourceLost => "the source is gone".to_owned(),
+        WatchEvent::SourceHangs => {
+            "the source hangs: it delivers nothing, not even silence, and has not ended".to_owned()
+        }
         WatchEvent::SourceBack => "the source is back".to_owned(),
         WatchEvent::Stopped => "the watch ends".to_owned(),
     };
