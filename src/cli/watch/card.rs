@@ -1,19 +1,24 @@
 //! A sound card, which may be pulled out and put in again.
 
-use super::source::Arrival;
+use super::source::{Arrival, check_channel};
+use crate::cli::console::complain;
 use crate::error::{Error, Result};
 use crate::units::SampleRate;
 use cpal::traits::{DeviceTrait, HostTrait, StreamTrait};
 use cpal::{FromSample, Sample, SampleFormat, SizedSample, StreamConfig};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
 use std::time::Duration;
 
 /// Pieces that may wait; a card gives some hundred a second at most.
 const WAITING: usize = 1_024;
-/// A card that gives nothing for so long is gone.
-const PATIENCE: Duration = Duration::from_secs(5);
-/// So often it is looked for again.
-const ASK_AGAIN: Duration = Duration::from_secs(2);
+/// After so long without any the watch looks up, to be stopped for one.
+const PATIENCE: Duration = Duration::from_millis(200);
+/// A card that gives nothing for so many of these is gone: five seconds.
+const GONE_AT: u32 = 25;
+/// A card that is gone is looked for again after so many: two seconds.
+const ASK_AGAIN: u32 = 10;
 
 /// Sound or the end of it.
 type Piece = std::result::Result<Vec<f32>, String>;
@@ -22,13 +27,32 @@ type Piece = std::result::Result<Vec<f32>, String>;
 pub struct Card {
     name: String,
     channel: Option<u16>,
-    open: Option<(cpal::Stream, Receiver<Piece>)>,
+    open: Option<Open>,
+    /// The first sound after an opening, while its rate is being told.
+    first: Option<Vec<f32>>,
     told: bool,
     lost: bool,
+    /// Pauses until it is looked for again.
+    rests: u32,
+}
+
+/// An input that is open, if it gives sound or not.
+struct Open {
+    /// Gives sound as long as it is held.
+    _stream: cpal::Stream,
+    rate: SampleRate,
+    pieces: Receiver<Piece>,
+    flows: bool,
+    /// Pauses since something came.
+    waited: u32,
+    /// Pieces that found no room.
+    spilt: Arc<AtomicU64>,
+    /// Not told again before the watch has caught up.
+    spilt_told: bool,
 }
 
 impl Card {
-    /// Finds the card and opens it once, so that a wrong name is told at once.
+    /// Finds the card, so that a wrong name is told at once.
     ///
     /// # Errors
     /// There is no such card.
@@ -37,8 +61,10 @@ impl Card {
             name: name.to_owned(),
             channel,
             open: None,
+            first: None,
             told: false,
             lost: false,
+            rests: 0,
         };
         card.look_up()?;
         Ok(card)
@@ -79,24 +105,44 @@ impl Card {
     /// Waits for what comes next.
     ///
     /// # Errors
-    /// The card's rate is none that can be worked with.
+    /// The card cannot be opened at all, or has no such channel.
     pub fn next(&mut self, into: &mut Vec<f32>) -> Result<Arrival> {
-        let Some((_, pieces)) = &self.open else {
+        if let Some(samples) = self.first.take() {
+            into.extend(samples);
+            return Ok(Arrival::Samples);
+        }
+        let Some(open) = &mut self.open else {
             return self.begin();
         };
-        match pieces.recv_timeout(PATIENCE) {
+        match open.pieces.recv_timeout(PATIENCE) {
             Ok(Ok(samples)) => {
+                open.waited = 0;
+                open.tell_spilt(&self.name);
+                // A card that opens and gives nothing is not back.
+                if !std::mem::replace(&mut open.flows, true) {
+                    (self.told, self.lost) = (true, false);
+                    self.first = Some(samples);
+                    return Ok(Arrival::Rate(open.rate));
+                }
                 into.extend(samples);
                 Ok(Arrival::Samples)
             }
+            Err(RecvTimeoutError::Timeout) => {
+                open.waited += 1;
+                open.spilt_told = false;
+                if open.waited < GONE_AT {
+                    return Ok(Arrival::Waiting);
+                }
+                Ok(self.gone("it gives nothing"))
+            }
             Ok(Err(why)) => Ok(self.gone(&why)),
-            Err(RecvTimeoutError::Timeout) => Ok(self.gone("it gives nothing any more")),
             Err(RecvTimeoutError::Disconnected) => Ok(self.gone("it is closed")),
         }
     }
 
     fn gone(&mut self, why: &str) -> Arrival {
         self.open = None;
+        self.rests = ASK_AGAIN;
         if std::mem::replace(&mut self.lost, true) {
             return Arrival::Waiting;
         }
@@ -104,22 +150,20 @@ impl Card {
     }
 
     fn begin(&mut self) -> Result<Arrival> {
-        match self.start() {
-            Ok((rate, stream, pieces)) => {
-                self.open = Some((stream, pieces));
-                self.told = true;
-                self.lost = false;
-                Ok(Arrival::Rate(rate))
-            }
-            Err(fault) if !self.told => Err(fault),
-            Err(_) => {
-                std::thread::sleep(ASK_AGAIN);
-                Ok(Arrival::Waiting)
-            }
+        if self.rests > 0 {
+            self.rests -= 1;
+            std::thread::sleep(PATIENCE);
+            return Ok(Arrival::Waiting);
         }
+        match self.start() {
+            Ok(open) => self.open = Some(open),
+            Err(fault) if !self.told => return Err(fault),
+            Err(_) => self.rests = ASK_AGAIN,
+        }
+        Ok(Arrival::Waiting)
     }
 
-    fn start(&mut self) -> Result<(SampleRate, cpal::Stream, Receiver<Piece>)> {
+    fn start(&mut self) -> Result<Open> {
         let device = self.look_up()?;
         let failed = |fault: cpal::Error| Error::io("sound card", std::io::Error::other(fault));
         let config = device.default_input_config().map_err(failed)?;
@@ -132,11 +176,16 @@ impl Card {
         let config: StreamConfig = config.into();
         let (sender, pieces) = sync_channel(WAITING);
         let channel = self.channel;
+        if let Some(channel) = channel {
+            check_channel(channel, config.channels)?;
+        }
+        let spilt = Arc::new(AtomicU64::new(0));
+        let to = (sender, Arc::clone(&spilt));
         let stream = match form {
-            SampleFormat::F32 => build::<f32>(&device, config, channel, sender),
-            SampleFormat::I16 => build::<i16>(&device, config, channel, sender),
-            SampleFormat::I32 => build::<i32>(&device, config, channel, sender),
-            SampleFormat::U8 => build::<u8>(&device, config, channel, sender),
+            SampleFormat::F32 => build::<f32>(&device, config, channel, to),
+            SampleFormat::I16 => build::<i16>(&device, config, channel, to),
+            SampleFormat::I32 => build::<i32>(&device, config, channel, to),
+            SampleFormat::U8 => build::<u8>(&device, config, channel, to),
             other => {
                 return Err(Error::Unsupported {
                     file: self.name.clone(),
@@ -147,7 +196,27 @@ impl Card {
         };
         let stream = stream.map_err(failed)?;
         stream.play().map_err(failed)?;
-        Ok((rate, stream, pieces))
+        Ok(Open {
+            _stream: stream,
+            rate,
+            pieces,
+            flows: false,
+            waited: 0,
+            spilt,
+            spilt_told: false,
+        })
+    }
+}
+
+impl Open {
+    fn tell_spilt(&mut self, name: &str) {
+        if self.spilt.swap(0, Ordering::Relaxed) > 0
+            && !std::mem::replace(&mut self.spilt_told, true)
+        {
+            complain(&format!(
+                "sound card {name}: this machine does not keep up, and sound is lost"
+            ));
+        }
     }
 }
 
@@ -155,7 +224,7 @@ fn build<T>(
     device: &cpal::Device,
     config: StreamConfig,
     channel: Option<u16>,
-    sender: SyncSender<Piece>,
+    (sender, spilt): (SyncSender<Piece>, Arc<AtomicU64>),
 ) -> std::result::Result<cpal::Stream, cpal::Error>
 where
     T: SizedSample,
@@ -177,7 +246,9 @@ where
             });
             // A full queue means that the looks cannot keep up; waiting here would only make the
             // card itself lose sound.
-            let _ = sender.try_send(Ok(mixed.collect()));
+            if sender.try_send(Ok(mixed.collect())).is_err() {
+                spilt.fetch_add(1, Ordering::Relaxed);
+            }
         },
         move |fault| {
             // A late buffer is no end.
