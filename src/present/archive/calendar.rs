@@ -15,6 +15,8 @@ pub struct Shape {
     width: f64,
     across: usize,
     cell: f64,
+    /// Left and right of the words above, so that they stand below the page's own.
+    edge: f64,
     ids: [&'static str; CALENDAR_SITES],
 }
 
@@ -23,15 +25,17 @@ pub const WIDE: Shape = Shape {
     width: 760.0,
     across: 4,
     cell: 5.4,
+    edge: 0.0,
     ids: [
         "c0", "c1", "c2", "c3", "c4", "c5", "c6", "c7", "c8", "c9", "c10", "c11",
     ],
 };
-/// For a telephone.
+/// For a telephone, where the drawing reaches to the paper's edge.
 pub const NARROW: Shape = Shape {
     width: 360.0,
     across: 2,
     cell: 5.1,
+    edge: 15.0,
     ids: [
         "n0", "n1", "n2", "n3", "n4", "n5", "n6", "n7", "n8", "n9", "n10", "n11",
     ],
@@ -55,8 +59,6 @@ const SAID_AT: f64 = 31.0;
 const LEGEND_AT: f64 = 39.0;
 /// All of that.
 const LEGEND: f64 = 62.0;
-/// On a telephone the drawing reaches to the paper's edge.
-const EDGE: f64 = 4.0;
 
 /// Shares of an hour's heard time from which on a darker step is used.
 const STEPS: [(f64, u8); 3] = [(0.5, 4), (0.1, 3), (0.0, 2)];
@@ -68,9 +70,9 @@ pub fn svg(site: &Site, nth: usize, shape: Shape, most: usize) -> String {
     let mut drawing = Drawing::new(shape.width, shape.ids[nth % CALENDAR_SITES], None);
     let said = words::calendar_said(site);
     drawing.describe(&words::calendar(&site.name), &said);
-    let name = shortened(&site.name, shape.width - 2.0 * EDGE);
-    drawing.text(Role::Headline, (EDGE, NAME_AT), Anchor::Start, &name);
-    drawing.text(Role::Soft, (EDGE, SAID_AT), Anchor::Start, &said);
+    let name = shortened(&site.name, shape.width - 2.0 * shape.edge);
+    drawing.text(Role::Headline, (shape.edge, NAME_AT), Anchor::Start, &name);
+    drawing.text(Role::Soft, (shape.edge, SAID_AT), Anchor::Start, &said);
     legend(&mut drawing, shape);
     let step = (shape.width - LEFT) / shape.across as f64;
     let block = HEAD + HOURS * ROW + FOOT;
@@ -167,10 +169,10 @@ fn place(hour: &Hour, shape: Shape, x: f64, y: f64) -> (f64, f64) {
 /// What is painted: heard without trouble, of no use, and three steps of cycling.
 const PAINTS: [Role; 5] = [
     Role::Heard,
-    Role::Peak,
-    Role::Pitch(3),
-    Role::Pitch(4),
-    Role::Pitch(5),
+    Role::Useless,
+    Role::Trouble(1),
+    Role::Trouble(2),
+    Role::Trouble(3),
 ];
 
 fn role(held: &Held) -> Option<u8> {
@@ -190,7 +192,7 @@ fn role(held: &Held) -> Option<u8> {
 }
 
 fn legend(drawing: &mut Drawing, shape: Shape) {
-    let mut x = EDGE;
+    let mut x = shape.edge;
     let marks: [(&[Role], &str); 3] = [
         (&PAINTS[..1], words::HEARD_QUIET),
         (&PAINTS[1..2], words::NOT_USABLE),

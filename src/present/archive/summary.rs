@@ -30,9 +30,9 @@ pub fn leaf(summary: &Summary) -> Leaf {
     let drawn = by_trouble.len().min(CALENDAR_SITES);
     let mut parts = vec![
         Part::Figures(words::OVERALL, figures(all)),
-        Part::Table(
+        table(
             words::SITES,
-            words::SITE_COLUMNS.to_vec(),
+            &words::SITE_COLUMNS,
             by_trouble.iter().map(|s| site_row(s)).collect(),
         ),
     ];
@@ -46,14 +46,10 @@ pub fn leaf(summary: &Summary) -> Leaf {
             narrow: Some(calendar::svg(site, n, NARROW, CALENDAR_MONTHS)),
         });
     }
-    parts.push(Part::Table(
-        words::HOURS,
-        words::HOUR_COLUMNS.to_vec(),
-        hour_rows(all),
-    ));
-    parts.push(Part::Table(
+    parts.push(table(words::HOURS, &words::HOUR_COLUMNS, hour_rows(all)));
+    parts.push(table(
         words::MONTHS,
-        words::MONTH_COLUMNS.to_vec(),
+        &words::MONTH_COLUMNS,
         (all.months.iter())
             .map(|((year, month), held)| {
                 vec![
@@ -75,6 +71,19 @@ pub fn leaf(summary: &Summary) -> Leaf {
         cautions: Vec::new(),
         parts,
     }
+}
+
+/// Column of the rates in every table.
+const RATES: usize = 4;
+
+/// A table; without its rates where too little was heard for any of them.
+fn table(heading: &'static str, columns: &[&'static str], mut rows: Vec<Vec<String>>) -> Part {
+    let mut columns = columns.to_vec();
+    if rows.iter().all(|row| row[RATES] == words::TOO_LITTLE) {
+        columns.remove(RATES);
+        rows.iter_mut().for_each(|row| drop(row.remove(RATES)));
+    }
+    Part::Table(heading, columns, rows)
 }
 
 fn figures(all: &Figures) -> Vec<(String, String)> {
@@ -120,7 +129,7 @@ fn site_row(site: &Site) -> Vec<String> {
         words::hours(f.lost()),
         f.episodes.to_string(),
         words::rate(f.episodes, f.heard()),
-        format!("{} of {}", f.days.0, f.days.1),
+        format!("{}\u{a0}of\u{a0}{}", f.days.0, f.days.1),
     ]
 }
 
@@ -300,6 +309,32 @@ mod tests {
                 "In 100 hours heard: 7.3",
             ]
         );
+    }
+
+    #[test]
+    fn rates_stand_in_a_table_only_where_one_can_be_told() {
+        let columns = |hours: u32| {
+            let leaf = leaf(&summarise(&[recorded(
+                "hill",
+                "2026-04-01T00:00:00",
+                hours,
+                &[1],
+            )]));
+            let tables = leaf.parts.into_iter().filter_map(|part| match part {
+                Part::Table(_, columns, rows) => Some((columns, rows)),
+                _ => None,
+            });
+            tables.collect::<Vec<_>>()
+        };
+        for (hours, told) in [(3, 0), (240, 3)] {
+            let tables = columns(hours);
+            let rates = tables.iter().filter(|(c, _)| c.contains(&"in 100 h heard"));
+            assert_eq!(rates.count(), told, "{hours} h");
+            let whole = |(columns, rows): &(Vec<&str>, Vec<Vec<String>>)| {
+                rows.iter().all(|row| row.len() == columns.len())
+            };
+            assert!(tables.iter().all(whole));
+        }
     }
 
     #[test]

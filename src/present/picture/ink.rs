@@ -60,6 +60,10 @@ pub enum Role {
     Episode,
     /// Time that was heard and held nothing.
     Heard,
+    /// Time that was recorded in vain.
+    Useless,
+    /// Time with self-desense, 1 to 3: little to much.
+    Trouble(u8),
 }
 
 impl Role {
@@ -107,6 +111,10 @@ impl Role {
             Self::Band => "tb-band",
             Self::Episode => "tb-episode",
             Self::Heard => "tb-heard",
+            Self::Useless => "tb-useless",
+            Self::Trouble(1) => "tb-t1",
+            Self::Trouble(2) => "tb-t2",
+            Self::Trouble(_) => "tb-t3",
         }
     }
 }

@@ -12,8 +12,11 @@ const STYLE: &str = "\
 .first{margin:20px 0 0;padding:2px 18px 10px;border:2px solid var(--ink)}\
 .first h2{margin-top:12px}.first li{font-size:15px}\
 .steps{list-style:none;padding:0;overflow-x:auto}.steps li{margin:0 0 6px}\
-.tb-heard{fill:#a3cfae}\
-@media screen and (prefers-color-scheme:dark){.tb-heard{fill:#2f6246}}\
+.tb-heard{fill:#9ccbaa}.tb-useless{fill:#b4babf}\
+.tb-t1{fill:#d9742e}.tb-t2{fill:#a93a14}.tb-t3{fill:#5c100d}\
+@media screen and (prefers-color-scheme:dark){.tb-heard{fill:#2f6246}.tb-useless{fill:#565f68}\
+.tb-t1{fill:#c9692d}.tb-t2{fill:#f29d57}.tb-t3{fill:#ffdcb5}}\
+td:first-child{overflow-wrap:anywhere;min-width:5.6em}\
 figure.free{overflow-x:auto;margin:0 0 12px}figure.free svg{max-width:none;width:auto}\
 @media(max-width:640px){th:nth-child(3),td:nth-child(3){display:table-cell}}\
 @media print{figure.free svg{max-width:100%;height:auto}\

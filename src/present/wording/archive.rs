@@ -40,7 +40,7 @@ pub const NOT_USABLE: &str = "of no use";
 pub const CYCLING_STEPS: &str =
     "self-desense: some of the hour, over a tenth, over half; blank: not recorded";
 /// The same on a telephone.
-pub const CYCLING_SHORT: &str = "more and more self-desense";
+pub const CYCLING_SHORT: &str = "self-desense, ever more";
 
 /// Heading of a site's calendar.
 #[must_use]
@@ -103,12 +103,15 @@ pub fn hours(span: Seconds) -> String {
     }
 }
 
+/// In place of a rate that would be a guess.
+pub const TOO_LITTLE: &str = "too little heard";
+
 /// A rate of episodes.
 #[must_use]
 pub fn rate(episodes: usize, heard: Seconds) -> String {
     match per_100_hours(episodes, heard) {
         None if heard.get() <= 0.0 => "nothing heard".into(),
-        None => "too little heard".into(),
+        None => TOO_LITTLE.into(),
         Some(rate) if rate < 9.95 => format!("{rate:.1}"),
         Some(rate) => format!("{rate:.0}"),
     }
