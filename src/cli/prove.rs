@@ -101,6 +101,9 @@ pub struct ProveArgs {
     /// may be given several times
     #[arg(long, value_name = "DIR", requires = "watch")]
     real: Vec<PathBuf>,
+    /// With --watch: also so many hours of what goes over an ordinary repeater, talk with long silences
+    #[arg(long, value_name = "HOURS", requires = "watch", value_parser = some_hours)]
+    ordinary_hours: Option<f64>,
     /// Folder of the corpus
     #[arg(long, value_name = "DIR", default_value = "corpus")]
     corpus: PathBuf,
@@ -111,6 +114,14 @@ pub struct ProveArgs {
     /// reports
     #[arg(long, value_name = "DIR")]
     reports: Option<PathBuf>,
+}
+
+fn some_hours(text: &str) -> Result<f64, String> {
+    let hours = text
+        .parse()
+        .ok()
+        .filter(|h: &f64| h.is_finite() && *h > 0.0);
+    hours.ok_or_else(|| "give hours as a number above 0".into())
 }
 
 const EXAMPLES: &str = "\
@@ -243,7 +254,8 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         return Ok(summary::print_files(files.as_flattened()));
     }
     if let Some(page) = &args.watch {
-        let files = watching::watch(&corpus, &cells, &maker, args.jobs, (page, &args.real))?;
+        let asked = (page.as_path(), &args.real[..], args.ordinary_hours);
+        let files = watching::watch(&corpus, &cells, &maker, args.jobs, asked)?;
         return Ok(summary::print_files(&files));
     }
     let judge = |cell: &Cell| judging::judge(&corpus, cell, &maker, &check);

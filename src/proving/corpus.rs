@@ -130,7 +130,7 @@ impl Corpus {
         let mut groups: BTreeMap<(String, Cause), Vec<Cell>> = BTreeMap::new();
         for cell in self.split.held_out.cells() {
             if cell.index == 0
-                && let (Some(tier), Some(cause)) = (self.tier(&cell), self.cause(&cell))
+                && let (Some(tier), Some(cause)) = (self.tier(&cell), self.cause_of(&cell.scene))
             {
                 groups.entry((tier.into(), cause)).or_default().push(cell);
             }
@@ -156,8 +156,10 @@ impl Corpus {
             .as_str()
     }
 
-    fn cause(&self, cell: &Cell) -> Option<Cause> {
-        let word = self.scenes.get(&cell.scene)?.table.get("cause")?.as_str()?;
+    /// What is behind a scene.
+    #[must_use]
+    pub fn cause_of(&self, scene: &str) -> Option<Cause> {
+        let word = self.scenes.get(scene)?.table.get("cause")?.as_str()?;
         Cause::ALL.into_iter().find(|cause| cause.as_str() == word)
     }
 

@@ -5,6 +5,7 @@ pub mod corpus;
 pub mod encoding;
 pub mod fragments;
 pub mod matching;
+pub mod ordinary;
 pub mod outcome;
 pub mod page;
 pub mod rules;

@@ -95,6 +95,36 @@ fn the_page_is_the_same_twice_and_only_written_where_asked() {
 }
 
 #[test]
+fn an_ordinary_day_is_watched_for_as_long_as_is_asked_and_alike_again() {
+    let folder = fresh_folder("ordinary");
+    let run = |name: &str| {
+        let (page, cache) = (folder.join(name), folder.join("cache"));
+        std::fs::create_dir_all(&folder).unwrap();
+        prove(&["--part", "fit", "--family", "talk-two@line-program"])
+            .args(["--limit", "1", "--ordinary-hours", "0.3"])
+            .args(["--watch", words(&page), "--cache", words(&cache)])
+            .assert()
+            .success();
+        std::fs::read_to_string(page).unwrap()
+    };
+    let page = run("one.md");
+    let (_, day) = page.split_once("## An ordinary repeater's days").unwrap();
+    let row = day.lines().find(|line| line.starts_with("| 0.")).unwrap();
+    let cells: Vec<&str> = row.split('|').map(str::trim).collect();
+    let number = |n: usize| cells[n].parse::<f64>().unwrap();
+    let (hours, talk, conversations) = (number(1), number(2), number(3));
+    assert!(
+        hours >= 0.3 && talk < hours && conversations >= 1.0,
+        "{row}"
+    );
+    assert!(
+        day.contains("Each false alarm:") && cells[5].contains("0"),
+        "{day}"
+    );
+    assert_eq!(page, run("two.md"));
+}
+
+#[test]
 fn wrong_names_are_wrong_usage_and_say_so() {
     for (arguments, expected) in [
         (
@@ -118,6 +148,7 @@ fn wrong_names_are_wrong_usage_and_say_so() {
             vec!["--list", "--corpus", "src"],
             "give the folder of a whole corpus",
         ),
+        (vec!["--ordinary-hours", "3"], "--watch"),
     ] {
         let cache = fresh_folder("unused");
         let output = prove(&arguments)

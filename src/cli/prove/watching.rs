@@ -1,55 +1,22 @@
 //! How the live watch does: the fit part as streams, one a recording chain, and real recordings.
 
+mod ordinary;
 mod page;
+mod stream;
 
 use super::judging;
 use super::making::Maker;
-use crate::cause::verdict::Cause;
-use crate::check::CheckOptions;
 use crate::cli::batch::sounding;
 use crate::cli::whole;
 use crate::error::{Error, Result};
-use crate::intake;
-use crate::live::{Happening, Raised, Watcher};
 use crate::proving::corpus::{Cell, Corpus, Part};
-use crate::simulate::Truth;
 use crate::simulate::truth::Tier;
-use crate::units::{Instant, Seconds};
+use crate::units::Seconds;
 use std::path::{Path, PathBuf};
+use stream::{Played, Stream};
 
-/// Silence between two recordings of a stream.
-const PAUSE: Seconds = Seconds(45.0);
-
-/// One recording in its stream.
-#[derive(Debug, Clone)]
-struct Played {
-    scene: String,
-    chain: String,
-    truth: Option<Truth>,
-    length: Seconds,
-    alarms: Vec<Raised>,
-    /// Where it began in the stream.
-    start: Instant,
-}
-
-impl Played {
-    fn cycles(&self) -> bool {
-        (self.truth.as_ref()).is_some_and(|t| t.cause == Cause::SelfDesense)
-    }
-
-    /// The true third return, on the recording's clock.
-    fn third_return(&self) -> Option<f64> {
-        let drops = &self.truth.as_ref()?.drops;
-        let back = drops.iter().filter(|d| d.came_back == Some(true));
-        back.filter_map(|d| d.rekey_s).nth(2)
-    }
-
-    /// From the true third return to the first alarm.
-    fn delay(&self) -> Option<f64> {
-        let alarm = self.alarms.first()?;
-        Some((alarm.at - self.start).get() - self.third_return()?)
-    }
-}
+/// The tier of voice-activated recorders, as chains write it.
+const CUT: &str = "cut";
 
 /// Plays everything and writes the page.
 ///
@@ -60,7 +27,7 @@ pub fn watch(
     cells: &[Cell],
     maker: &Maker,
     jobs: Option<usize>,
-    (out, real): (&Path, &[PathBuf]),
+    (out, real, ordinary_hours): (&Path, &[PathBuf], Option<f64>),
 ) -> Result<Vec<PathBuf>> {
     let mut chains: Vec<&str> = cells.iter().map(|c| c.chain.as_str()).collect();
     chains.sort_unstable();
@@ -84,10 +51,19 @@ pub fn watch(
     for folder in real {
         others.extend(real_ones(folder)?);
     }
+    let ordinary = (ordinary_hours)
+        .map(|hours| {
+            // A recorder that cuts makes no stream.
+            let whole = |cell: &&Cell| corpus.tier(cell) != Some(CUT);
+            let heads: Vec<Cell> = heads.iter().filter(whole).cloned().collect();
+            ordinary::hear(corpus, &heads, maker, jobs, Seconds(hours * 3_600.0))
+        })
+        .transpose()?;
     let text = page::page(
         (cells.len(), corpus.cells(Part::Fit).len()),
         &played.concat(),
         &others,
+        ordinary.as_ref(),
     );
     whole::write(out, text.as_bytes())?;
     Ok(vec![out.to_owned()])
@@ -118,56 +94,4 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
         }
     }
     Ok(())
-}
-
-/// A stream in the making.
-#[derive(Default)]
-struct Stream {
-    watcher: Option<Watcher>,
-    played: Vec<Played>,
-}
-
-impl Stream {
-    fn play(&mut self, path: &Path, name: &str, truth: Option<Truth>) -> Result<()> {
-        let mut recording = intake::open(path)?;
-        let rate = recording.rate();
-        let fits = |w: &Watcher| w.sound().rate() == rate;
-        if !self.watcher.as_ref().is_some_and(fits) {
-            self.watcher = Some(Watcher::new(rate, CheckOptions::default()));
-        }
-        let Some(watcher) = &mut self.watcher else {
-            return Ok(());
-        };
-        let start = watcher.now();
-        let mut alarms = Vec::new();
-        let mut note = |list: Vec<Happening>| {
-            alarms.extend(list.into_iter().filter_map(|h| match h {
-                Happening::Raised(raised) => Some(raised),
-                _ => None,
-            }));
-        };
-        while let Some(block) = recording.next_block()? {
-            note(watcher.push(block.samples));
-        }
-        let length = watcher.now() - start;
-        let zeros = vec![0.0; rate.hz() as usize];
-        for _ in 0..PAUSE.get() as usize {
-            note(watcher.push(&zeros));
-        }
-        let (scene, chain) = name.split_once('@').unwrap_or((name, ""));
-        let chain = chain.split(':').next().unwrap_or("");
-        self.played.push(Played {
-            scene: scene.to_owned(),
-            chain: chain.to_owned(),
-            truth,
-            length,
-            alarms,
-            start,
-        });
-        Ok(())
-    }
-
-    fn finish(self) -> Vec<Played> {
-        self.played
-    }
 }

@@ -1,16 +1,24 @@
 //! `reports/watch.md`.
 
-use super::{PAUSE, Played};
+use super::ordinary::Ordinary;
+use super::stream::{PAUSE, Played};
+use crate::proving::ordinary;
 use crate::statistics::poisson_rates::exact_interval;
 use crate::statistics::quantiles::quantile;
 use crate::tuning::live as tuning;
+use crate::units::Seconds;
 use std::collections::BTreeMap;
 
 /// An upper 95 % bound of a rate by which nothing was seen: -ln 0.05 events.
 const NONE_SEEN: f64 = 2.996;
 
 /// `chosen`: how many recordings were asked for, of how many in the part.
-pub(super) fn page(chosen: (usize, usize), played: &[Played], real: &[Played]) -> String {
+pub(super) fn page(
+    chosen: (usize, usize),
+    played: &[Played],
+    real: &[Played],
+    ordinary: Option<&Ordinary>,
+) -> String {
     let pause_h = PAUSE.get() / 3_600.0;
     let hours = |list: &[&Played]| -> f64 {
         // From zero: `sum` begins at minus zero, and would show it where there is nothing.
@@ -107,6 +115,39 @@ pub(super) fn page(chosen: (usize, usize), played: &[Played], real: &[Played]) -
         ));
     }
     if !any {
+        text.push_str("- none\n");
+    }
+    if let Some(ordinary) = ordinary {
+        text.push_str(&ordinary_day(ordinary));
+    }
+    text
+}
+
+fn ordinary_day(heard: &Ordinary) -> String {
+    let hours = |span: Seconds| span.get() / 3_600.0;
+    let mut text = format!(
+        "\n## An ordinary repeater's days\n\nTalk by the fit part's scenes of ordinary traffic, each \
+         drawn anew, and silences of {:.0} s to {:.0} min between it, all lengths alike in their \
+         logarithm, with the sound that the set has while nobody is on the air. {} recording chains, \
+         each a stream of its own.\n\n\
+         | hours | of these talk | conversations | false alarms | in 1,000 hours (95 % interval) |\n\
+         |---:|---:|---:|---:|---:|\n| {:.1} | {:.1} | {} | {} | {} |\n\nEach false alarm:\n\n",
+        ordinary::SHORTEST.get(),
+        ordinary::LONGEST.get() / 60.0,
+        heard.chains,
+        hours(heard.all),
+        hours(heard.talk),
+        heard.conversations,
+        heard.alarms.len(),
+        rate(heard.alarms.len(), hours(heard.all)),
+    );
+    for (talk, raised) in &heard.alarms {
+        text.push_str(&format!(
+            "- {talk}: {} of {} drops came back, probability {:.2}\n",
+            raised.came_back, raised.drops, raised.probability
+        ));
+    }
+    if heard.alarms.is_empty() {
         text.push_str("- none\n");
     }
     text
