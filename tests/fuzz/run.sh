@@ -49,7 +49,7 @@ for file in "$crate"/corpus/examples/{steps.csv,trials.csv,site.toml,tee.toml,te
     number=$((number + 1))
 done
 
-declare -A longest=([intake]=60000 [timeline]=400 [cause]=4000 [texts]=6000)
+declare -A longest=([intake]=60000 [timeline]=200 [cause]=4000 [texts]=6000)
 failed=0
 for target in "${targets[@]}"; do
     # Silence of ten minutes, which a damaged time stamp may claim, takes its while at this build's

@@ -59,7 +59,7 @@ fn changed_containers() {
 
 #[test]
 fn changed_sounds() {
-    let seeds = chance::starts("tests/kept/timeline", &[""], 400);
+    let seeds = chance::starts("tests/kept/timeline", &[""], 200);
     chance::try_out("timeline", &seeds, 200, timeline::run);
 }
 

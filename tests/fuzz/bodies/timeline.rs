@@ -12,8 +12,9 @@ use tailbeat::units::{Instant, SampleRate, Seconds};
 
 /// Rates to draw from.
 const RATES: [u32; 6] = [8_000, 11_025, 16_000, 22_050, 44_100, 48_000];
-/// Longest sound drawn, in samples.
-const MOST_SAMPLES: usize = 480_000;
+/// Longest sound drawn, in samples: twelve seconds at the lowest rate, in which a repeater with a short
+/// hang time cycles often enough. What it costs to hear a sound grows with its length.
+const MOST_SAMPLES: usize = 96_000;
 
 /// The bytes are a little program of sounds: each four of them a piece, as a repeater's output is
 /// put together, so that chance comes by key-ups, tails, tones and bursts soon.
