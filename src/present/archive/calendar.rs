@@ -117,8 +117,9 @@ pub fn svg(site: &Site, nth: usize, shape: Shape, most: usize) -> String {
     drawing.to_svg()
 }
 
-/// Widest that a letter of a headline is on the whole, a shade above the mean of mixed text.
-const LETTER: f64 = 10.2;
+/// Widest that a letter of a headline is on the whole: a shade above the mean of small letters and low
+/// lines in a broad type face.
+const LETTER: f64 = 11.4;
 
 /// A name that fits: drawn text does not break, and would run off the paper.
 fn shortened(name: &str, width: f64) -> String {

@@ -15,7 +15,7 @@ const STYLE: &str = "\
 .tb-heard{fill:#9ccbaa}.tb-useless{fill:#b4babf}\
 .tb-t1{fill:#d9742e}.tb-t2{fill:#a93a14}.tb-t3{fill:#5c100d}\
 @media screen and (prefers-color-scheme:dark){.tb-heard{fill:#2f6246}.tb-useless{fill:#565f68}\
-.tb-t1{fill:#c9692d}.tb-t2{fill:#f29d57}.tb-t3{fill:#ffdcb5}}\
+.tb-t1{fill:#b5561f}.tb-t2{fill:#e8843b}.tb-t3{fill:#ffd08a}}\
 td:first-child{overflow-wrap:anywhere;min-width:5.6em}\
 figure.free{overflow-x:auto;margin:0 0 12px}figure.free svg{max-width:none;width:auto}\
 @media(max-width:640px){th:nth-child(3),td:nth-child(3){display:table-cell}}\
