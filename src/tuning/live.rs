@@ -56,3 +56,8 @@ pub const NEW_AFTER: Seconds = Seconds(0.05);
 /// programs deliver several times a second; a stream over the network may fill its buffer for some
 /// seconds and then makes up for it.
 pub const HANGS_AFTER: Seconds = Seconds(10.0);
+
+/// Alarms that may be on their way at once, each with a thread and perhaps two minutes of sound in
+/// memory. There is one episode a minute at most, and a send gives up after some five: only
+/// commands that never end fill this, and more of those help nobody.
+pub const ALARMS_AT_ONCE: usize = 16;

@@ -7,7 +7,7 @@ use crate::error::Result;
 use crate::live::Ring;
 use crate::present::live::WatchJson;
 use crate::present::tables::markers::{Form, write};
-use crate::tuning::live::WINDOW;
+use crate::tuning::live::{ALARMS_AT_ONCE, WINDOW};
 use crate::units::{Instant, SampleRate};
 use std::io::{Cursor, Write};
 use std::process::{Command, Stdio};
@@ -37,6 +37,14 @@ impl Alarm {
     /// Gives one. `stamp` makes a name of the first sample's time.
     pub fn give(&mut self, json: &WatchJson, sound: &Ring, stamp: impl FnOnce(Instant) -> String) {
         self.under_way.retain(|work| !work.is_finished());
+        let means = usize::from(self.run.is_some()) + usize::from(self.post.is_some());
+        if self.under_way.len() + means > ALARMS_AT_ONCE {
+            let n = self.under_way.len();
+            return complain(&format!(
+                "this alarm stands in the log only: {n} are still being given; does the command of \
+                 --run never end?"
+            ));
+        }
         if let Some(command) = self.run.clone() {
             let line = json.line() + "\n";
             self.begin(move || run(&command, &line));
@@ -106,4 +114,30 @@ fn wav(rate: SampleRate, samples: Vec<f32>) -> Result<Vec<u8>> {
     let shown = "the alarm's sound";
     write(Form::Wav, &mut out, shown, rate, blocks, &[])?;
     Ok(out.into_inner())
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use super::*;
+    use crate::present::live::WatchEvent;
+    use crate::units::Seconds;
+
+    #[test]
+    fn commands_that_never_end_do_not_pile_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let end = dir.path().join("end");
+        let command = format!("until [ -e '{}' ]; do sleep 0.05; done", end.display());
+        let json = WatchJson::plain(WatchEvent::Alarm, "2026-03-01T12:00:00".into());
+        let sound = Ring::new(SampleRate::new(8_000).unwrap(), Seconds(1.0));
+        let mut alarm = Alarm::new(Some(command), None).unwrap();
+        for _ in 0..ALARMS_AT_ONCE + 3 {
+            alarm.give(&json, &sound, |_| String::new());
+        }
+        assert_eq!(alarm.under_way.len(), ALARMS_AT_ONCE);
+        std::fs::write(end, "").unwrap();
+        alarm.wait();
+        alarm.give(&json, &sound, |_| String::new());
+        assert_eq!(alarm.under_way.len(), 1);
+        alarm.wait();
+    }
 }
