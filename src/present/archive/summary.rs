@@ -79,7 +79,10 @@ const RATES: usize = 4;
 /// A table; without its rates where too little was heard for any of them.
 fn table(heading: &'static str, columns: &[&'static str], mut rows: Vec<Vec<String>>) -> Part {
     let mut columns = columns.to_vec();
-    if rows.iter().all(|row| row[RATES] == words::TOO_LITTLE) {
+    let any = |word: &str| rows.iter().any(|row| row[RATES] == word);
+    let no_rate =
+        |row: &Vec<String>| [words::TOO_LITTLE, words::NOTHING_HEARD].contains(&&*row[RATES]);
+    if any(words::TOO_LITTLE) && rows.iter().all(no_rate) {
         columns.remove(RATES);
         rows.iter_mut().for_each(|row| drop(row.remove(RATES)));
     }

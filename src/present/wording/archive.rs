@@ -105,12 +105,14 @@ pub fn hours(span: Seconds) -> String {
 
 /// In place of a rate that would be a guess.
 pub const TOO_LITTLE: &str = "too little heard";
+/// In its place where there was nothing to count in.
+pub const NOTHING_HEARD: &str = "nothing heard";
 
 /// A rate of episodes.
 #[must_use]
 pub fn rate(episodes: usize, heard: Seconds) -> String {
     match per_100_hours(episodes, heard) {
-        None if heard.get() <= 0.0 => "nothing heard".into(),
+        None if heard.get() <= 0.0 => NOTHING_HEARD.into(),
         None => TOO_LITTLE.into(),
         Some(rate) if rate < 9.95 => format!("{rate:.1}"),
         Some(rate) => format!("{rate:.0}"),
