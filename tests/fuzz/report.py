@@ -25,6 +25,8 @@ def main() -> None:
     target, log, report = sys.argv[1], pathlib.Path(sys.argv[2]), pathlib.Path(sys.argv[3])
     text = log.read_text(errors="replace")
     seconds = last(r"Done \d+ runs in (\d+) second", text)
+    # A run that was not built, or was killed, has no such line: of it nothing can be said.
+    ended = "nothing failed" if seconds.isdigit() else "cut short"
     found = re.findall(r"artifacts/\S+/((?:crash|timeout|oom|slow-unit)-\w{8})", text)
     cells = [
         datetime.date.today().isoformat(),
@@ -33,7 +35,7 @@ def main() -> None:
         last(r"stat::number_of_executed_units:\s*(\d+)", text),
         last(r"cov: (\d+)", text),
         last(r"corp: (\d+)", text),
-        ", ".join(sorted(set(found))) or "nothing failed",
+        ", ".join(sorted(set(found))) or ended,
     ]
     lines = report.read_text() if report.exists() else HEAD
     report.write_text(lines + "| " + " | ".join(cells) + " |\n")
