@@ -2,8 +2,10 @@
 
 /// Calls `last` on a thread of its own at the first Ctrl-C or SIGTERM, with the exit status that
 /// shells expect. Whoever asks a second time does not want to wait for that: the program ends at
-/// once. Where no thread can be made it does so at the first.
+/// once. Where no thread can be made it does so at the first. What is asked after this has returned is
+/// heard.
 pub fn at_stop(last: impl FnOnce(i32) + Send + 'static) {
+    let (listening, listens) = std::sync::mpsc::channel::<()>();
     let _ = named("stop").spawn(move || {
         let built = tokio::runtime::Builder::new_current_thread()
             .enable_io()
@@ -11,6 +13,7 @@ pub fn at_stop(last: impl FnOnce(i32) + Send + 'static) {
         let Ok(runtime) = built else { return };
         let Some((asked, status)) = runtime.block_on(async {
             let mut asked = Asked::new()?;
+            drop(listening);
             let status = asked.next().await?;
             Some((asked, status))
         }) else {
@@ -25,6 +28,8 @@ pub fn at_stop(last: impl FnOnce(i32) + Send + 'static) {
         });
         last(status);
     });
+    // Ends when the thread listens, and when there is none.
+    let _ = listens.recv();
 }
 
 fn named(name: &str) -> std::thread::Builder {
