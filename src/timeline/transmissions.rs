@@ -96,7 +96,7 @@ impl Over {
     }
 }
 
-/// What lies between two edges that are more likely not there than there was not there either.
+/// Whether the network is sure enough of one of two edges that what lies between them was there.
 fn either_sure(a: &Edge, b: &Edge) -> bool {
     a.confidence.max(b.confidence) >= tuning::EDGE_SURE_MIN
 }
