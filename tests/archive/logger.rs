@@ -84,16 +84,6 @@ pub fn results(dir: &Path) -> Vec<String> {
     lines
 }
 
-/// Names in a folder, sorted.
-pub fn names(dir: &Path) -> Vec<String> {
-    let mut names: Vec<String> = std::fs::read_dir(dir)
-        .unwrap()
-        .map(|e| e.unwrap().file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    names
-}
-
 /// A path as the program is told it.
 pub fn word(path: &Path) -> &str {
     path.to_str().unwrap()

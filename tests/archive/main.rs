@@ -9,3 +9,4 @@ mod resuming;
 #[cfg(target_os = "linux")]
 mod stopping;
 mod tables;
+mod written;

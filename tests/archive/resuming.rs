@@ -1,6 +1,7 @@
 //! Cut short by whatever, and on again.
 
-use crate::logger::{archive, beat, folder, names, results, tailbeat, word};
+use crate::logger::{archive, beat, folder, results, tailbeat, word};
+use crate::written::names;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;

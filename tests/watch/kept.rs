@@ -1,6 +1,7 @@
 //! The sound around an episode, the log, and a disk that is full.
 
-use crate::stream::{cycling, events, fed, happenings, names, one_episode, watch};
+use crate::stream::{cycling, events, fed, happenings, one_episode, watch};
+use crate::written::names;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 

@@ -16,3 +16,5 @@ mod sources;
 #[cfg(unix)]
 mod stopping;
 mod stream;
+#[path = "../archive/written.rs"]
+mod written;

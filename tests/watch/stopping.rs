@@ -1,6 +1,7 @@
 //! Asked to stop, once and twice.
 
-use crate::stream::{events, feed, logged, names, one_episode, pipe, send, wait_for, watch};
+use crate::stream::{events, feed, logged, one_episode, pipe, send, wait_for, watch};
+use crate::written::names;
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 

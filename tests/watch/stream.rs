@@ -82,16 +82,6 @@ pub fn happenings(output: &Output) -> Vec<serde_json::Value> {
         .collect()
 }
 
-/// What is in a folder.
-pub fn names(dir: &Path) -> Vec<String> {
-    let mut names: Vec<String> = std::fs::read_dir(dir)
-        .unwrap()
-        .map(|e| e.unwrap().file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    names
-}
-
 /// The names of the happenings in a log, up to its last whole line.
 pub fn logged(log: &Path) -> Vec<String> {
     let text = std::fs::read_to_string(log).unwrap_or_default();
