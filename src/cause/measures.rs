@@ -167,15 +167,19 @@ pub fn measure(
     }
     let events = between(timeline.events.all(), from, to);
     let count = |is: fn(EventKind) -> bool| events.iter().filter(|e| is(e.kind)).count();
-    let losses = count(|kind| kind == EventKind::InputLoss);
-    set(EvidenceKind::LossesEach, share(losses, lengths.len()));
+    // Each as far as the network was sure of it: pauses of speech make many that it doubts.
+    let losses: f64 = sureness(events, EventKind::InputLoss).iter().sum();
+    set(
+        EvidenceKind::LossesEach,
+        (!lengths.is_empty()).then(|| losses / lengths.len() as f64),
+    );
     let courtesies = count(|kind| matches!(kind, EventKind::CourtesyTone { .. }));
     set(
         EvidenceKind::CourtesyTones,
         share(courtesies, lengths.len()),
     );
     set(EvidenceKind::OnAirShare, on_air_share(heard));
-    let sure = |kind| how_sure(events, kind);
+    let sure = |kind| median(&sureness(events, kind));
     set(EvidenceKind::KeyUpsSure, sure(EventKind::KeyUp));
     set(EvidenceKind::LossesSure, sure(EventKind::InputLoss));
     set(EvidenceKind::DropsSure, sure(EventKind::CarrierDrop));
@@ -199,16 +203,15 @@ fn on_air_share(heard: Part<'_, Transmission>) -> Option<f64> {
     (whole.get() > 0.0).then(|| on / whole.get())
 }
 
-/// How sure the network itself was of the events of a kind: not what that is worth, which is fitted
+/// How sure the network itself was of each event of a kind: not what that is worth, which is fitted
 /// anew with every network.
-fn how_sure(events: Part<'_, Event>, kind: EventKind) -> Option<f64> {
-    let curve = Sureness::shipped().curve(kind)?;
-    let sure: Vec<f64> = events
-        .iter()
-        .filter(|e| e.kind == kind)
-        .map(|e| 1.0 / (1.0 + (-curve.undone(e.confidence)).exp()))
-        .collect();
-    median(&sure)
+fn sureness(events: Part<'_, Event>, kind: EventKind) -> Vec<f64> {
+    let Some(curve) = Sureness::shipped().curve(kind) else {
+        return Vec::new();
+    };
+    let own = events.iter().filter(|e| e.kind == kind);
+    own.map(|e| 1.0 / (1.0 + (-curve.undone(e.confidence)).exp()))
+        .collect()
 }
 
 /// Do `value` and `reference` agree as two readings of one timer?

@@ -86,9 +86,10 @@ mod tests {
 
     fn kept() -> Vec<(Cause, Measures)> {
         let text = include_str!("../../corpus/fit-measures.json");
-        let lines: Vec<(Cause, Vec<Option<f64>>)> = serde_json::from_str(text).unwrap();
-        let whole =
-            |(cause, values): (Cause, Vec<Option<f64>>)| (cause, values.try_into().unwrap());
+        // The recording's name, what was true of it, what was measured.
+        type Line = (String, Cause, Vec<Option<f64>>);
+        let lines: Vec<Line> = serde_json::from_str(text).unwrap();
+        let whole = |(_, cause, values): Line| (cause, values.try_into().unwrap());
         lines.into_iter().map(whole).collect()
     }
 

@@ -233,7 +233,7 @@ pub enum EvidenceKind {
     DropSpacing,
     /// Median tail as a share of the even distance (1).
     TailOfSpacing,
-    /// Losses of the input a transmission (1).
+    /// Losses of the input a transmission, each as far as the network was sure of it (1).
     LossesEach,
     /// Courtesy tones a transmission (1).
     CourtesyTones,

@@ -1,19 +1,24 @@
 //! What a scene is made of, as written in a scenario file (TOML). Everything has a default:
 //! `name` and `cause` alone make a scene.
 
+mod controller;
+mod desense;
+mod link;
 mod listener;
 mod recorder;
 mod repeater;
 mod source;
+mod transmitter;
 mod user;
 
+pub use controller::{CourtesyTone, Identifier, TimeOut};
+pub use desense::{Desense, DesenseKind};
+pub use link::{Link, LinkEnd};
 pub use listener::{Deafness, Listener, ListenerSquelch, Scanning};
 pub use recorder::{Beside, Keep, OnlyOn, Phone, Recorder, VoiceActivation};
-pub use repeater::{
-    Channel, CourtesyTone, Desense, DesenseKind, Identifier, Link, LinkEnd, RepeatedAudio,
-    Repeater, Squelch, TailEnd, TimeOut, ToneDecoder, Transmitter, TransmitterFault,
-};
+pub use repeater::{Channel, RepeatedAudio, Repeater, Squelch, ToneDecoder};
 pub use source::{Source, SourceKind};
+pub use transmitter::{TailEnd, Transmitter, TransmitterFault};
 pub use user::{Fading, Kerchunks, Modulation, Path, Traffic, User};
 
 use super::truth::Tier;

@@ -79,7 +79,7 @@ pub fn page(m: &Measured) -> String {
          | {} in less than {GOAL_MB:.0} MB resident, on one thread | {:.0} MB | {} |\n\n\
          An hour takes {:.0} MB on one thread and {:.0} MB on {THREADS}; {} (8-bit mu-law in RF64, \
          cycling and talk throughout) took {:.0} s on one thread, {:.0} times faster than real time. \
-         What grows with the length is what was found: each drop, key-up and stretch of it is kept.\n",
+         Of what was found the latest is in memory, the rest in a temporary file.\n",
         met(worst <= GOAL_RATIO),
         met(speed >= GOAL_SPEED),
         length(m.hours),

@@ -76,8 +76,15 @@ def labels(truth, start_s, period_s, count):
     return klass, weight
 
 
+LET_GO_S = 0.6  # within so long a receiver notices that its user has let go
+
+
 def repeater_burst(truth, start, end):
     """When the unquieted noise at the end of a stretch of input began."""
+    # What comes by a link is clean to its end: no user had keyed who could have let go.
+    keys = truth["keyed_s"]
+    if truth["cause"] == "link_loop" and not any(a < end and start - LET_GO_S < b and end < b + LET_GO_S for a, b in keys):
+        return end
     # Nobody keys any more.
     keyed = [b for a, b in truth["keyed_s"] if a < end]
     begin = end

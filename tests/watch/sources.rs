@@ -50,6 +50,40 @@ fn wav_without_a_length_is_watched_and_a_channel_can_be_chosen() {
 }
 
 #[test]
+fn what_a_finished_file_has_behind_its_samples_is_not_heard() {
+    let sound = bytes(&one_episode(2, 1));
+    // Full noise, were it sound; of an odd number of bytes, in pieces of any length.
+    let noise: Vec<u8> = (0..300_001u32)
+        .map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8)
+        .collect();
+    let told = |behind: &[u8]| {
+        let mut file = head(1);
+        file.extend(&sound);
+        file.extend(behind);
+        let whole = (file.len() as u32 - 8).to_le_bytes();
+        file[4..8].copy_from_slice(&whole);
+        file[40..44].copy_from_slice(&(sound.len() as u32).to_le_bytes());
+        let mut run = plain().spawn().unwrap();
+        let mut input = run.stdin.take().unwrap();
+        for piece in file.chunks(7_777) {
+            input.write_all(piece).unwrap();
+        }
+        drop(input);
+        let output = run.wait_with_output().unwrap();
+        assert!(output.status.success());
+        let mut lines = happenings(&output);
+        for line in &mut lines {
+            line.as_object_mut().unwrap().retain(|key, _| key != "at");
+        }
+        lines
+    };
+    let chunk = [b"junk".as_slice(), &300_001u32.to_le_bytes(), &noise, &[0]].concat();
+    let plain = told(&[]);
+    assert!(plain.len() > 2, "{plain:?}");
+    assert_eq!(told(&chunk), plain);
+}
+
+#[test]
 fn what_is_no_source_is_refused_in_one_line() {
     let cases: [(&[&str], &[u8], i32); 5] = [
         (&[], b"OggS and so on, for quite a while", 1),

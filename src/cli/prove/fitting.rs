@@ -36,14 +36,10 @@ fn usable(one: &Judged) -> Option<&Check> {
     (!one.made.truth.inconclusive_allowed).then_some(check)
 }
 
-fn cases<'a>(judged: impl Iterator<Item = &'a Judged>) -> Vec<Case> {
-    judged
-        .filter_map(|one| {
-            let hang = one.made.truth.hang_time_s.map(Seconds);
-            let measures = whole(&usable(one)?.timeline, hang);
-            Some((one.made.truth.cause, rounded(measures)))
-        })
-        .collect()
+fn case(one: &Judged) -> Option<Case> {
+    let hang = one.made.truth.hang_time_s.map(Seconds);
+    let measures = whole(&usable(one)?.timeline, hang);
+    Some((one.made.truth.cause, rounded(measures)))
 }
 
 /// Five decimals, as the file keeps them, so that the file gives the same tables.
@@ -53,10 +49,16 @@ fn rounded(measures: Measures) -> Measures {
 
 /// Writes measures, tables and curves; gives their paths.
 pub fn refit(judged: &[Judged], corpus: &Path) -> Result<[PathBuf; 3]> {
-    let cases = cases(judged.iter());
-    let lines = cases
+    let (names, cases): (Vec<&str>, Vec<Case>) = judged
         .iter()
-        .map(|(cause, measures)| serde_json::to_string(&(cause, measures.as_slice())))
+        .filter_map(|one| Some((one.outcome.name.as_str(), case(one)?)))
+        .unzip();
+    let lines = names
+        .iter()
+        .zip(&cases)
+        .map(|(name, (cause, measures))| {
+            serde_json::to_string(&(name, cause, measures.as_slice()))
+        })
         .collect::<serde_json::Result<Vec<_>>>()
         .map_err(unwritable)?;
     let tables = serde_json::to_string(&tables::fit(&cases)).map_err(unwritable)?;
@@ -123,7 +125,7 @@ pub fn left_out(judged: &[Judged], own: usize) -> Vec<Outcome> {
     let mut outcomes = Vec::with_capacity(own);
     for chain in chains {
         let others = judged.iter().filter(|one| one.outcome.chain != chain);
-        let tables = tables::fit(&cases(others));
+        let tables = tables::fit(&others.filter_map(case).collect::<Vec<_>>());
         let own = shown.iter().filter(|one| one.outcome.chain == chain);
         outcomes.extend(own.map(|one| judge_again(one, &tables)));
     }

@@ -115,6 +115,7 @@ impl Source {
             bare: None,
             pieces,
             rest: Vec::new(),
+            trailer: None,
             waited: 0,
         }))
     }
@@ -214,6 +215,8 @@ pub struct Stream {
     pieces: Receiver<Piece>,
     /// Bytes that make no whole frame, or no whole head, yet.
     rest: Vec<u8>,
+    /// So many bytes of sound on, so many bytes are none.
+    trailer: Option<(u64, usize)>,
     /// How often nothing came in [`PATIENCE`], since something did. Counted, not taken from a clock:
     /// a program that was itself held for an hour is not to say that its source was.
     waited: u32,
@@ -235,6 +238,7 @@ impl Stream {
             Ok(Piece::Refused(fault)) => Err(Error::io(self.name(), fault)),
             Ok(Piece::Opened) => {
                 self.rest.clear();
+                self.trailer = None;
                 self.bare = self.stated;
                 Ok(self
                     .stated
@@ -271,10 +275,27 @@ impl Stream {
     }
 
     fn convert(&mut self, bare: Bare, into: &mut Vec<f32>) {
+        self.leave_trailer_out();
         let whole = self.rest.len() - self.rest.len() % bare.frame();
         let frames = self.rest[..whole].chunks_exact(bare.frame());
         into.extend(frames.map(|frame| self.mixed(bare, frame)));
         self.rest.drain(..whole);
+        if let Some((before, _)) = &mut self.trailer {
+            *before = before.saturating_sub(whole as u64);
+        }
+    }
+
+    /// What stands behind the samples of a finished file would be heard as a moment of noise.
+    fn leave_trailer_out(&mut self) {
+        let Some((before, left)) = self.trailer else {
+            return;
+        };
+        let from = usize::try_from(before).unwrap_or(usize::MAX);
+        let here = self.rest.len().saturating_sub(from).min(left);
+        if here > 0 {
+            self.rest.drain(from..from + here);
+        }
+        self.trailer = (here < left).then_some((before, left - here));
     }
 
     fn mixed(&self, bare: Bare, frame: &[u8]) -> f32 {
@@ -293,12 +314,13 @@ impl Stream {
             Head::More if self.rest.len() < LONGEST_HEAD => Ok(Arrival::Waiting),
             Head::More => Err(self.no_wav("its head has no end")),
             Head::Bad(what) => Err(self.no_wav(&what)),
-            Head::Samples(rate_hz, format, channels, from) => {
-                let bare = Bare::new(rate_hz, format, channels)?;
+            Head::Samples(told) => {
+                let bare = Bare::new(told.rate_hz, told.format, told.channels)?;
                 if let Some(channel) = self.channel {
-                    check_channel(channel, channels)?;
+                    check_channel(channel, told.channels)?;
                 }
-                self.rest.drain(..from);
+                self.rest.drain(..told.from);
+                self.trailer = told.trailer;
                 self.bare = Some(bare);
                 Ok(Arrival::Rate(bare.rate))
             }

@@ -60,11 +60,14 @@ def matched(true, found, collar_s):
 
 
 def load_voices(folder):
+    """Every clip of spoken words below a folder, its silent ends cut off."""
     for path in sorted(pathlib.Path(folder).rglob("*.wav")):
         samples, rate = soundfile.read(path, dtype="float32", always_2d=True)
-        if 2 * rate < len(samples):
+        loud = np.flatnonzero(np.abs(samples[:, 0]) > 0.02 * np.abs(samples[:, 0]).max() + 1e-4)
+        if len(loud) and loud[-1] - loud[0] > rate:
+            samples = samples[loud[0] : loud[-1] + 1, 0][: 30 * rate]
             step = np.gcd(RATE, rate)
-            sound.VOICES.append(sig.resample_poly(samples[: 30 * rate, 0], RATE // step, rate // step))
+            sound.VOICES.append(sig.resample_poly(samples / np.abs(samples).max(), RATE // step, rate // step))
 
 
 def hear(given):
@@ -104,10 +107,12 @@ def page(given, said, events, far_off, chances):
         "# Recordings of a second simulator",
         "",
         f"Made by `tests/outside/second_simulator/measure.py`, seeds {given.first} to {given.first + given.count - 1}; do not edit.",
-        f"{len(sound.VOICES)} recordings of people lent their voices." if sound.VOICES else "The voices are made, too.",
+        f"Users speak in {len(sound.VOICES)} clips of a real voice, whistle, or are silent."
+        if sound.VOICES
+        else "Users buzz in syllables, whistle, or are silent: no voice of a person is in it.",
         "",
         "Written apart from the corpus' simulator, in another language, without its code and its settings, with plainer",
-        "machines and plainer voices. Nothing is fitted on it. Fewer than four drops are not asked for self-desense.",
+        "machines. Nothing is fitted on it. Fewer than four drops are not asked for self-desense.",
         "An event counts as found within 50 ms (phone: 150 ms), and 200 ms more where the set has a squelch, whose own",
         "delay the labels do not hold.",
         "",

@@ -18,13 +18,15 @@ def stretched(values, count):
 
 
 def voice(rng, count):
-    """Somebody who talks: a recording, a buzz that comes in syllables, a whistle, or nobody."""
-    kind = rng.choice(["recorded", "buzz", "buzz", "whistle", "nobody"])
+    """Somebody who talks, in recorded words or else in a buzz that comes in syllables; a whistle; or nobody."""
+    kind = rng.choice(["talks", "talks", "talks", "whistle", "nobody"])
     t = np.arange(count) / RATE
-    if kind == "recorded" and VOICES:
-        spoken = VOICES[rng.integers(len(VOICES))]
-        spoken = np.take(spoken, np.arange(count) + rng.integers(len(spoken)), mode="wrap")
-        return band(0.6 * spoken / (np.abs(spoken).max() + 1e-9), 300, 3000, 2)
+    if kind == "talks" and VOICES:
+        said, length = [], 0
+        while length < count:
+            said += [VOICES[rng.integers(len(VOICES))], np.zeros(int(RATE * rng.uniform(0.05, 0.7)))]
+            length += len(said[-2]) + len(said[-1])
+        return band(0.6 * np.concatenate(said)[:count], 300, 3000, 2)
     if kind == "nobody":
         return np.zeros(count)
     if kind == "whistle":

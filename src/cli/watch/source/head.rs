@@ -12,12 +12,38 @@ pub enum Head {
     More,
     /// What is wrong.
     Bad(String),
-    /// Rate in hertz, form, channels, and where the samples begin.
-    Samples(u32, Format, u16, usize),
+    /// Samples follow.
+    Samples(Samples),
 }
 
-/// The head of a WAV stream. Lengths of the whole are not believed: whoever writes a stream does
-/// not know them.
+/// What the head says of the samples.
+#[derive(Debug, PartialEq)]
+pub struct Samples {
+    pub rate_hz: u32,
+    pub format: Format,
+    pub channels: u16,
+    /// Where they begin in the stream, bytes.
+    pub from: usize,
+    /// A finished file has more chunks behind its samples: bytes of sound before them, and how many
+    /// bytes they are.
+    pub trailer: Option<(u64, usize)>,
+}
+
+/// What the lengths of the whole and of the samples leave for further chunks. Whoever writes a stream
+/// knows neither length and puts something that leaves none, or no believable number.
+fn trailer(whole: u32, samples: u32, from: usize) -> Option<(u64, usize)> {
+    if samples == 0 {
+        return None;
+    }
+    let behind = (u64::from(whole) + 8).checked_sub(from as u64 + u64::from(samples))?;
+    let behind = usize::try_from(behind).ok()?;
+    (1..=LONGEST_HEAD)
+        .contains(&behind)
+        .then_some((samples.into(), behind))
+}
+
+/// The head of a WAV stream. That the samples end where it says is not believed: whoever writes a
+/// stream does not know.
 pub fn wav_head(bytes: &[u8]) -> Head {
     let word = |at: usize| -> Option<u32> {
         let four = bytes.get(at..at + 4)?;
@@ -39,7 +65,13 @@ pub fn wav_head(bytes: &[u8]) -> Head {
         match name {
             b"data" => {
                 return match form {
-                    Some((rate, format, channels)) => Head::Samples(rate, format, channels, body),
+                    Some((rate_hz, format, channels)) => Head::Samples(Samples {
+                        rate_hz,
+                        format,
+                        channels,
+                        from: body,
+                        trailer: trailer(word(4).unwrap_or(0), length, body),
+                    }),
                     None => Head::Bad("its samples come before their form is told".into()),
                 };
             }
@@ -103,10 +135,32 @@ mod tests {
             for cut in 0..whole.len() {
                 assert_eq!(wav_head(&whole[..cut]), Head::More, "{cut}");
             }
-            let told = Head::Samples(8_000, Format::S16le, 2, whole.len());
+            let told = Head::Samples(Samples {
+                rate_hz: 8_000,
+                format: Format::S16le,
+                channels: 2,
+                from: whole.len(),
+                trailer: None,
+            });
             assert_eq!(wav_head(&whole), told);
         }
         assert!(matches!(wav_head(&head(85, 16, 0)), Head::Bad(_)));
         assert!(matches!(wav_head(b"OggS\0\0\0\0\0\0\0\0\0"), Head::Bad(_)));
+    }
+    #[test]
+    fn only_lengths_that_agree_leave_something_behind_the_samples() {
+        // 44 bytes of head, 1000 of samples, 30 behind them.
+        assert_eq!(trailer(44 + 1_000 + 30 - 8, 1_000, 44), Some((1_000, 30)));
+        for (whole, samples) in [
+            (44 + 1_000 - 8, 1_000),
+            (u32::MAX, u32::MAX),
+            (0, 0),
+            (u32::MAX, 0),
+            (0x7FFF_F024, 0x7FFF_F000),
+            (u32::MAX, 0x7FFF_F000),
+            (36, 1_000),
+        ] {
+            assert_eq!(trailer(whole, samples, 44), None, "{whole} {samples}");
+        }
     }
 }
