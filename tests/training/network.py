@@ -330,11 +330,20 @@ def apply(weights, x, static, rng=None):
     return dense(weights, "out", mix).reshape(batch, count, CLASSES), dense(weights, "mode", far)
 
 
-def losses(weights, rng, x, static, klass, weight, mode):
+def losses(weights, rng, x, static, klass, weight, mode, relabelled, before=None, keep=0.0):
+    """Of frames and of kinds. `keep` of what is wanted is what the weights `before` say, but for recordings
+    whose labels they did not know: what was learnt from other recordings is not to be forgotten over these."""
     logits, modes = apply(weights, x, static, rng)
-    per_frame = F.cross_entropy(logits.reshape(-1, CLASSES), klass.reshape(-1), reduction="none")
+    wanted, kinds = F.one_hot(klass, CLASSES).float(), F.one_hot(mode, len(MODES)).float()
+    if keep:
+        with torch.no_grad():
+            said, said_kinds = apply(before, x, static)
+        share = keep * (~relabelled).float()[:, None]
+        wanted = torch.lerp(wanted, said.softmax(-1), share[:, None])
+        kinds = torch.lerp(kinds, said_kinds.mean(1).softmax(-1), share)
+    per_frame = F.cross_entropy(logits.reshape(-1, CLASSES), wanted.reshape(-1, CLASSES), reduction="none")
     frames = (per_frame * weight.reshape(-1)).sum() / weight.sum()
-    return frames, F.cross_entropy(modes.mean(1), mode)
+    return frames, F.cross_entropy(modes.mean(1), kinds)
 
 
 # ---- fitting ------------------------------------------------------------------------------
@@ -362,6 +371,7 @@ def load(folder):
                 klass=klass,
                 weight=weight,
                 mode=MODES.index(meta["truth"]["mode"]),
+                relabelled=meta["truth"]["cause"] == "link_loop",
             )
         )
     return all_
@@ -399,7 +409,7 @@ def draw(recording, rng, others):
     else:
         at = int(rng.integers(0, count - CROP + 1))
     cut = slice(at, at + CROP)
-    return x[cut], static, klass[cut], weight[cut], recording["mode"]
+    return x[cut], static, klass[cut], weight[cut], recording["mode"], recording["relabelled"]
 
 
 def batches(recordings, size, seed):
@@ -412,8 +422,8 @@ def batches(recordings, size, seed):
             if not order:
                 order = list(rng.permutation(len(recordings)))
             batch.append(draw(recordings[order.pop()], rng, others))
-        x, static, klass, weight, mode = zip(*batch)
-        yield np.stack(x), np.stack(static), np.stack(klass).astype(np.int64), np.stack(weight), np.array(mode)
+        x, static, klass, weight, *of_each = zip(*batch)
+        yield np.stack(x), np.stack(static), np.stack(klass).astype(np.int64), np.stack(weight), *map(np.array, of_each)
 
 
 def save(weights, path):
@@ -488,6 +498,7 @@ def main():
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rate", type=float, default=3e-3)
     parser.add_argument("--start", help="go on from this file's weights")
+    parser.add_argument("--keep", type=float, default=0.0, help="share of what is wanted that --start says")
     given = parser.parse_args()
     # A second thread gains little here, and drawing needs a core of its own.
     torch.set_num_threads(1)
@@ -497,6 +508,7 @@ def main():
     fit = [r for r in recordings if use(r) and len(r["rows"]) > 400]
     print(len(fit), "recordings to fit on,", len(recordings) - len(fit), "left out", flush=True)
     weights = read(given.start) if given.start else init(given.seed)
+    before = {name: value.clone() for name, value in weights.items()}
     for value in weights.values():
         value.requires_grad_()
     print(sum(value.numel() for value in weights.values()), "weights", flush=True)
@@ -515,7 +527,7 @@ def main():
     told = []
     for number, batch in enumerate(ahead(fit, given.batch, given.seed), 1):
         optimiser.zero_grad(set_to_none=True)
-        frames, kinds = losses(weights, rng, *batch)
+        frames, kinds = losses(weights, rng, *batch, before, given.keep)
         (frames + 0.15 * kinds).backward()
         torch.nn.utils.clip_grad_norm_(weights.values(), 1.0)
         optimiser.step()
