@@ -17,6 +17,9 @@ const BIT_SAMPLES: usize = 40;
 /// Mark and space of packets at 1200 bit/s (Bell 202, from memory).
 const PACKET_HZ: [f64; 2] = [1200.0, 2200.0];
 
+/// Samples of one symbol at 4800 symbols a second.
+const SYMBOL_SAMPLES: usize = 10;
+
 /// One kind of sending, at full deviation 1.
 pub(super) enum Signals {
     /// Two who talk in turns.
@@ -31,6 +34,51 @@ pub(super) enum Signals {
     Packets { bits: Bits, phase: f64 },
     /// A row of tones or of keypad digits, then a quiet carrier.
     Calls { rng: ChaCha8Rng, player: Player },
+    /// A lead-in, a frame in four levels, then a quiet carrier.
+    Telemetry { frame: Frame, shaper: Chain },
+}
+
+/// One frame of symbols by chance, behind a moment of quiet carrier.
+pub(super) struct Frame {
+    rng: ChaCha8Rng,
+    /// Samples before the first symbol.
+    lead: usize,
+    /// Samples that are left of the frame.
+    left: usize,
+    level: f32,
+}
+
+impl Frame {
+    fn new(seed: u64) -> Self {
+        Self {
+            rng: stream(seed, "telemetry"),
+            lead: 0,
+            left: 0,
+            level: 0.0,
+        }
+    }
+
+    fn begin(&mut self) {
+        let samples = |s: f64| (s * RATE_HZ) as usize;
+        self.lead = samples(self.rng.random_range(0.01..0.4));
+        self.left = samples(self.rng.random_range(0.05f64..1.5));
+    }
+
+    /// The next sample, as a share of the rated deviation.
+    fn step(&mut self) -> f32 {
+        if self.lead > 0 {
+            self.lead -= 1;
+            return 0.0;
+        }
+        if self.left == 0 {
+            return 0.0;
+        }
+        if self.left.is_multiple_of(SYMBOL_SAMPLES) {
+            self.level = [-0.6, -0.2, 0.2, 0.6][self.rng.random_range(0..4)];
+        }
+        self.left -= 1;
+        self.level
+    }
 }
 
 /// Bits by chance at 1200 bit/s.
@@ -75,6 +123,10 @@ impl Signals {
                 rng: stream(seed, "calls"),
                 player: Player::default(),
             },
+            SourceKind::Telemetry => Self::Telemetry {
+                frame: Frame::new(seed),
+                shaper: Chain::band(0.0, 3000.0),
+            },
             _ => Self::Talk {
                 voices: (0..2)
                     .map(|i| Voice::new(None, seed, &format!("simplex {i}")))
@@ -93,6 +145,7 @@ impl Signals {
                 voices[*turn].begin();
             }
             Self::Calls { rng, player } => player.play(call(rng)),
+            Self::Telemetry { frame, .. } => frame.begin(),
             Self::Data { .. } | Self::Packets { .. } => {}
         }
     }
@@ -120,6 +173,12 @@ impl Signals {
                     *phase = (*phase + TAU * PACKET_HZ[usize::from(bits.step())] / RATE_HZ) % TAU;
                     *o = phase.sin() as f32 * 0.6 * rated_hz;
                 }
+            }
+            Self::Telemetry { frame, shaper } => {
+                for o in &mut sound {
+                    *o = frame.step() * rated_hz;
+                }
+                shaper.run(&mut sound);
             }
             Self::Calls { player, .. } => player.add(&mut sound, 0.5 * f64::from(rated_hz)),
         }

@@ -72,7 +72,8 @@ pub(super) fn sound(source: &Source, end_s: f64, seed: u64) -> Vec<f32> {
         | SourceKind::Simplex
         | SourceKind::DataBursts
         | SourceKind::Packets
-        | SourceKind::Calls => {
+        | SourceKind::Calls
+        | SourceKind::Telemetry => {
             let mut voice = Voice::new(None, seed, "source voice");
             let mut was = false;
             Box::new(move |t| {

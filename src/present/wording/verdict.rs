@@ -5,6 +5,7 @@ use crate::present::facts::Facts;
 use crate::present::numbers::{count, percent, span};
 use crate::present::wording::causes;
 use crate::timeline::types::ListeningMode;
+use crate::tuning::cause::CYCLES_MIN;
 use crate::tuning::present as limit;
 
 /// How sure, in words and in figures: `very likely (97 %)`.
@@ -164,10 +165,18 @@ fn inconclusive(verdict: &Verdict, facts: &Facts) -> Vec<String> {
     if facts.trials > 0 {
         let one_side = verdict.probability >= limit::POINTS_ONE_WAY;
         said.push(match likeliest(verdict).filter(|_| one_side) {
-            Some(cause) => format!(
-                "All in all that points to {}, but not firmly enough.",
-                causes::name(cause)
-            ),
+            Some(cause) => {
+                let few = cause == Cause::SelfDesense && facts.came_back < CYCLES_MIN;
+                format!(
+                    "All in all that points to {}, but {}.",
+                    causes::name(cause),
+                    match (few, facts.came_back) {
+                        (true, 1) => "one return may be chance",
+                        (true, _) => "so few returns may be chance",
+                        (false, _) => "not firmly enough",
+                    }
+                )
+            }
             None => "Several causes would do that about as well.".into(),
         });
     }

@@ -57,6 +57,8 @@ pub enum SourceKind {
     Packets,
     /// Calls in digits of a keypad or in rows of tones through the listener's set.
     Calls,
+    /// Frames of data in four levels between quiet carrier, as from telemetry, through the listener's set.
+    Telemetry,
 }
 
 impl SourceKind {
@@ -65,7 +67,7 @@ impl SourceKind {
     pub const fn by_radio(self) -> bool {
         matches!(
             self,
-            Self::Simplex | Self::DataBursts | Self::Packets | Self::Calls
+            Self::Simplex | Self::DataBursts | Self::Packets | Self::Calls | Self::Telemetry
         )
     }
 }
