@@ -61,8 +61,10 @@ pub const TREE_ROUNDS: usize = 150;
 /// How far each tree goes towards what the ones before it left wrong.
 pub const TREE_RATE: f64 = 0.08;
 
-/// Leaves of a tree: three questions, so that up to three measurements are seen together.
-pub const LEAVES: usize = 4;
+/// Leaves of a tree: seven questions. With each eighth of the chains left out of 2,663 recordings of the
+/// spared part, trees of 4, 8, 12 and 16 leaves (as a library grows them, in 150 to 200 rounds) gave a log loss of 0.447, 0.432, 0.425
+/// and 0.426 and a macro-F1 of 0.833, 0.852, 0.848 and 0.844.
+pub const LEAVES: usize = 8;
 
 /// Places of each kind at which a tree may fork, by equal shares of the cases: about one place for every
 /// hundred of them.

@@ -56,9 +56,7 @@ pub fn refit(judged: &[Judged], corpus: &Path) -> Result<[PathBuf; 3]> {
     let lines = names
         .iter()
         .zip(&cases)
-        .map(|(name, (cause, measures))| {
-            serde_json::to_string(&(name, cause, measures.as_slice()))
-        })
+        .map(|(name, (cause, measures))| serde_json::to_string(&(name, cause, measures.as_slice())))
         .collect::<serde_json::Result<Vec<_>>>()
         .map_err(unwritable)?;
     let tables = serde_json::to_string(&tables::fit(&cases)).map_err(unwritable)?;

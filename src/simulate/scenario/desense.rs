@@ -50,23 +50,13 @@ impl Desense {
     pub(super) fn check(&self, check: &Check<'_>) -> Result<()> {
         check.within("repeater.desense.db", self.db, 0.0, 60.0)?;
         check.within("repeater.desense.share", self.share, 0.0, 1.0)?;
-        check.within(
-            "repeater.desense.dwell_s",
-            self.dwell_s,
-            0.005,
-            3600.0,
-        )?;
+        check.within("repeater.desense.dwell_s", self.dwell_s, 0.005, 3600.0)?;
         check.within(
             "repeater.desense.crackle_per_s",
             self.crackle_per_s,
             0.0,
             20_000.0,
         )?;
-        check.within(
-            "repeater.desense.crackle_db",
-            self.crackle_db,
-            0.0,
-            80.0,
-        )
+        check.within("repeater.desense.crackle_db", self.crackle_db, 0.0, 80.0)
     }
 }

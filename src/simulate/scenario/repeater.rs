@@ -1,9 +1,9 @@
 //! The repeater: receiver, squelch, audio path, and what belongs to it.
 
+use super::Check;
 use super::controller::{CourtesyTone, Identifier, TimeOut};
 use super::desense::Desense;
 use super::transmitter::Transmitter;
-use super::Check;
 use crate::error::Result;
 use serde::{Deserialize, Serialize};
 
