@@ -72,8 +72,10 @@ fn what_a_finished_file_has_behind_its_samples_is_not_heard() {
         let output = run.wait_with_output().unwrap();
         assert!(output.status.success());
         let mut lines = happenings(&output);
+        // What the clock on the wall said differs.
         for line in &mut lines {
-            line.as_object_mut().unwrap().retain(|key, _| key != "at");
+            let told = line.as_object_mut().unwrap();
+            told.retain(|key, _| !["at", "start", "end"].contains(&key.as_str()));
         }
         lines
     };
