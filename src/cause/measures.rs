@@ -168,10 +168,10 @@ pub fn measure(
     let events = between(timeline.events.all(), from, to);
     let count = |is: fn(EventKind) -> bool| events.iter().filter(|e| is(e.kind)).count();
     // Each as far as the network was sure of it: pauses of speech make many that it doubts.
-    let losses: f64 = sureness(events, EventKind::InputLoss).iter().sum();
+    let losses = sureness(events, EventKind::InputLoss);
     set(
         EvidenceKind::LossesEach,
-        (!lengths.is_empty()).then(|| losses / lengths.len() as f64),
+        (!lengths.is_empty()).then(|| losses.iter().sum::<f64>() / lengths.len() as f64),
     );
     let courtesies = count(|kind| matches!(kind, EventKind::CourtesyTone { .. }));
     set(
@@ -181,7 +181,7 @@ pub fn measure(
     set(EvidenceKind::OnAirShare, on_air_share(heard));
     let sure = |kind| median(&sureness(events, kind));
     set(EvidenceKind::KeyUpsSure, sure(EventKind::KeyUp));
-    set(EvidenceKind::LossesSure, sure(EventKind::InputLoss));
+    set(EvidenceKind::LossesSure, median(&losses));
     set(EvidenceKind::DropsSure, sure(EventKind::CarrierDrop));
     set(
         EvidenceKind::StatedFact,

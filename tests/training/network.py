@@ -86,9 +86,9 @@ def repeater_burst(truth, start, end):
     if truth["cause"] == "link_loop" and not any(a < end and start - LET_GO_S < b and end < b + LET_GO_S for a, b in keys):
         return end
     # Nobody keys any more.
-    keyed = [b for a, b in truth["keyed_s"] if a < end]
+    keyed = [b for a, b in keys if a < end]
     begin = end
-    if not any(a < end - 1e-3 < b for a, b in truth["keyed_s"]):
+    if not any(a < end - 1e-3 < b for a, b in keys):
         begin = max([b for b in keyed if b < end], default=start)
     # Or the signal has sunk below the noise, as far as the levels tell.
     low = begin

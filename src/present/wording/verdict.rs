@@ -5,7 +5,7 @@ use crate::present::facts::Facts;
 use crate::present::numbers::{count, percent, span};
 use crate::present::wording::causes;
 use crate::timeline::types::ListeningMode;
-use crate::tuning::cause::CYCLES_MIN;
+use crate::tuning::cause::NAME_SELF_DESENSE_AT;
 use crate::tuning::present as limit;
 
 /// How sure, in words and in figures: `very likely (97 %)`.
@@ -165,18 +165,15 @@ fn inconclusive(verdict: &Verdict, facts: &Facts) -> Vec<String> {
     if facts.trials > 0 {
         let one_side = verdict.probability >= limit::POINTS_ONE_WAY;
         said.push(match likeliest(verdict).filter(|_| one_side) {
-            Some(cause) => {
-                let few = cause == Cause::SelfDesense && facts.came_back < CYCLES_MIN;
-                format!(
-                    "All in all that points to {}, but {}.",
-                    causes::name(cause),
-                    match (few, facts.came_back) {
-                        (true, 1) => "one return may be chance",
-                        (true, _) => "so few returns may be chance",
-                        (false, _) => "not firmly enough",
-                    }
-                )
+            // Probable enough to be named, and still not: it did not come back often enough.
+            Some(Cause::SelfDesense) if verdict.probability >= NAME_SELF_DESENSE_AT => {
+                "All in all that points to self-desense of the repeater, but so few returns may be chance."
+                    .into()
             }
+            Some(cause) => format!(
+                "All in all that points to {}, but not firmly enough.",
+                causes::name(cause)
+            ),
             None => "Several causes would do that about as well.".into(),
         });
     }
