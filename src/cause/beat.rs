@@ -21,6 +21,15 @@ pub fn gaps(drops: Part<'_, Drop>) -> Vec<f64> {
         .collect()
 }
 
+/// How many came back, as far as it was heard; where it was not, drops at even distances did, for nothing
+/// else is so even.
+pub fn cycles(drops: Part<'_, Drop>) -> usize {
+    let even = evenest(&spacings(drops));
+    let even = if even.len() >= tuning::RUN_MIN { even } else { 0..0 };
+    let back = |i: usize, d: &Drop| d.came_back.unwrap_or_else(|| even.contains(&i));
+    drops.iter().enumerate().filter(|(i, d)| back(*i, d)).count()
+}
+
 /// Key-up to next key-up over the drops that came back, seconds.
 pub fn periods(drops: Part<'_, Drop>) -> Vec<f64> {
     drops

@@ -104,7 +104,7 @@ pub fn measure(
         EvidenceKind::RepeaterLikeness,
         Some(timeline.listening.noise_steps_per_min),
     );
-    set(EvidenceKind::CameBack, Some(gaps.len() as f64));
+    set(EvidenceKind::CameBack, Some(beat::cycles(drops) as f64));
     set(EvidenceKind::GapScatter, coefficient_of_variation(&gaps));
     set(
         EvidenceKind::GapLongest,

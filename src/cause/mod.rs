@@ -12,6 +12,7 @@ pub mod verdict;
 use crate::long_list::Part;
 use crate::timeline::types::{Drop, EventKind, ListeningMode, Timeline, Warning};
 use crate::tuning::cause as tuning;
+use crate::tuning::timeline::CUT_DOUBT_MIN;
 use crate::units::{Instant, Seconds};
 use measures::Measures;
 use std::sync::LazyLock;
@@ -157,20 +158,26 @@ fn temper(
     digits: &[f64],
     mut posterior: [f64; tables::CAUSES],
 ) -> ([f64; tables::CAUSES], Option<Withheld>) {
-    if timeline.listening.mode == ListeningMode::NoGaps {
-        for (p, prior) in posterior.iter_mut().zip(tuning::PRIORS) {
-            *p = (1.0 - tuning::CUT_PRIOR_SHARE) * *p + tuning::CUT_PRIOR_SHARE * prior;
-        }
+    let listening = &timeline.listening;
+    let hearsay = match listening.mode {
+        ListeningMode::NoGaps => tuning::CUT_PRIOR_SHARE,
+        _ if listening.cut_chance >= CUT_DOUBT_MIN => tuning::CUT_DOUBT_SHARE * listening.cut_chance,
+        _ => 0.0,
+    };
+    for (p, prior) in posterior.iter_mut().zip(tuning::PRIORS) {
+        *p = (1.0 - hearsay) * *p + hearsay * prior;
+    }
+    if listening.mode == ListeningMode::NoGaps {
         return (posterior, None);
     }
-    if timeline.listening.mode == ListeningMode::NotFm {
+    if listening.mode == ListeningMode::NotFm {
         posterior
             .iter_mut()
             .for_each(|p| *p *= 1.0 - tuning::NOT_FM_SHARE);
         posterior[Cause::NoRepeaterAudio.index()] += tuning::NOT_FM_SHARE;
         return (posterior, None);
     }
-    let cycles = beat::gaps(drops).len();
+    let cycles = beat::cycles(drops);
     let quiet = |d: &Drop| {
         d.sound
             .quiet_before_drop
@@ -235,7 +242,7 @@ fn decide(posterior: &[f64; tables::CAUSES], drops: Part<'_, Drop>) -> Label {
     let p = posterior[cause.index()];
     let enough = match cause {
         Cause::SelfDesense => {
-            p >= tuning::NAME_SELF_DESENSE_AT && beat::gaps(drops).len() >= tuning::CYCLES_MIN
+            p >= tuning::NAME_SELF_DESENSE_AT && beat::cycles(drops) >= tuning::CYCLES_MIN
         }
         _ => {
             p >= tuning::NAME_AT

@@ -25,9 +25,9 @@ pub fn of(segments: &[Segment], over: &Over, tones: usize) -> Option<Waiting> {
             drop,
             rekey: None,
             gap: None,
-            on: over.start_known.then(|| drop - over.start.t),
+            on: over.key_up_heard().then(|| drop - over.start.t),
             blip: first_loss
-                .filter(|_| over.start_known)
+                .filter(|_| over.key_up_heard())
                 .map(|l| l.edge.t - over.start.t),
             tail: last_loss.map(|l| drop - l.edge.t),
             came_back: None,
@@ -41,21 +41,22 @@ pub fn of(segments: &[Segment], over: &Over, tones: usize) -> Option<Waiting> {
 }
 
 impl Waiting {
-    /// The drop, now that the next key-up is known: `None` where there is none until `end`, where the
-    /// recording stops.
-    pub fn followed_by(self, next: Option<Instant>, end: Instant) -> Drop {
+    /// The drop, now that the next transmission is known: `None` where there is none until `end`, where
+    /// the recording stops. Of one whose begin was not surely heard it is known that it came back where it
+    /// seems to have begun in time, not when; a begin that seems late may have been in time.
+    pub fn followed_by(self, next: Option<&Over>, end: Instant) -> Drop {
         let Self { drop, observable } = self;
-        let rekey = next.filter(|_| observable);
-        let gap = rekey.map(|t| t - drop.drop);
-        let came_back = match gap {
+        let gap_to = |over: &Over| over.start.t - drop.drop;
+        let in_time = |gap: Seconds| gap.get() <= tuning::LATENCY_WINDOW_S;
+        let came_back = match next {
             _ if !observable => None,
-            Some(gap) => Some(gap.get() <= tuning::LATENCY_WINDOW_S),
-            None if (end - drop.drop).get() > tuning::LATENCY_WINDOW_S => Some(false),
-            None => None,
+            Some(over) => Some(in_time(gap_to(over))).filter(|back| *back || over.key_up_heard()),
+            None => (!in_time(end - drop.drop)).then_some(false),
         };
+        let rekeyed = next.filter(|over| observable && over.key_up_heard());
         Drop {
-            rekey,
-            gap,
+            rekey: rekeyed.map(|over| over.start.t),
+            gap: rekeyed.map(gap_to),
             came_back,
             ..drop
         }

@@ -21,7 +21,7 @@ pub fn of(over: &Over) -> impl Iterator<Item = Event> {
             .curve(kind)
             .map_or(edge.confidence, |curve| curve.chance(edge.confidence)),
     };
-    let start = over.start_known.then_some((&over.start, EventKind::KeyUp));
+    let start = (over.key_up_heard()).then_some((&over.start, EventKind::KeyUp));
     let losses = (over.losses.iter()).map(|loss| (&loss.edge, EventKind::InputLoss));
     let end = (over.end_known).then_some((&over.end, EventKind::CarrierDrop));
     (start.into_iter().chain(losses).chain(end)).map(move |(edge, kind)| event(edge, kind))

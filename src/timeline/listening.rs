@@ -50,14 +50,26 @@ impl Impressions {
             .push(select_f32(frames.iter().map(|f| f.level_db), 0.02));
     }
 
-    /// The likeliest kind so far.
+    /// The likeliest kind so far; that the gaps were cut must be likely indeed.
     pub fn mode(&self) -> ListeningMode {
+        let cut = self.cut_chance() >= tuning::CUT_SURE_MIN;
         ORDER
             .into_iter()
             .zip(self.evidence)
+            .filter(|kind| (kind.0 == ListeningMode::NoGaps) == cut)
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .filter(|_| self.seconds > 0.0)
             .map_or(ListeningMode::NotFm, |kind| kind.0)
+    }
+
+    /// Chance that gaps were cut out: blocks of one recording are not independent, so their mean counts.
+    fn cut_chance(&self) -> f64 {
+        let weight = |evidence: f64| (evidence / self.seconds).exp();
+        let total: f64 = self.evidence.into_iter().map(weight).sum();
+        let cut = ORDER.into_iter().zip(self.evidence);
+        cut.filter(|kind| kind.0 == ListeningMode::NoGaps && self.seconds > 0.0)
+            .map(|kind| weight(kind.1) / total)
+            .sum()
     }
 
     fn bandwidth(&self) -> Option<Hertz> {
@@ -191,8 +203,16 @@ pub fn describe(
     if let Some(bandwidth) = bandwidth.filter(|b| b.get() < 2_300.0) {
         warnings.push(Warning::NarrowBand { bandwidth });
     }
-    if let Some(pause) = traces.pauses.all_equal() {
+    let cut_chance = match stated {
+        Some(mode) => f64::from(u8::from(mode == ListeningMode::NoGaps)),
+        None => impressions.cut_chance(),
+    };
+    let may_be_cut = cut_chance >= tuning::CUT_DOUBT_MIN;
+    // A repeater's own gaps are as even as a hold time.
+    if let Some(pause) = traces.pauses.all_equal().filter(|_| may_be_cut) {
         warnings.push(Warning::PausesAllEqual { pause });
+    } else if may_be_cut && mode != ListeningMode::NoGaps {
+        warnings.push(Warning::GapsMayBeCut { chance: cut_chance });
     }
     let noise_floor = impressions
         .quietest
@@ -205,6 +225,7 @@ pub fn describe(
         bandwidth,
         noise_floor,
         warnings,
+        cut_chance,
         noise_steps_per_min: traces.noise_steps as f64 * 60.0 / end.get().max(1.0),
         noise_share: (traces.noise_s / end.get().max(1.0)).clamp(0.0, 1.0),
     }

@@ -115,14 +115,14 @@ impl Settled {
 
     fn take(&mut self, segments: &[Segment], over: &Over) {
         if let Some(before) = self.waiting.take() {
-            let next = Some(over.start.t);
-            self.drops.push(before.followed_by(next, over.start.t));
+            self.drops
+                .push(before.followed_by(Some(over), over.start.t));
         }
         self.traces.add_over(over);
         self.carrier.push(Transmission {
             start: over.start.t,
             end: over.end.t,
-            start_known: over.start_known,
+            start_known: over.key_up_heard(),
             end_known: over.end_known,
         });
         events::of(over).for_each(|event| self.events.push(event));

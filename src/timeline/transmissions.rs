@@ -90,6 +90,11 @@ pub fn at(segments: &[Segment], first: usize, begun: bool, all: bool) -> Found {
 }
 
 impl Over {
+    /// Its begin was heard, and surely enough to be told.
+    pub fn key_up_heard(&self) -> bool {
+        self.start_known && self.start.confidence >= tuning::KEY_UP_SURE_MIN
+    }
+
     /// Long enough for any transmitter, and not a mere doubt from end to end.
     pub fn counts(&self) -> bool {
         (self.end.t - self.start.t).get() > tuning::ON_MIN_S && either_sure(&self.start, &self.end)

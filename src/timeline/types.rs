@@ -32,6 +32,8 @@ pub struct Listening {
     pub noise_floor: Option<Dbfs>,
     /// Doubts, each with its evidence.
     pub warnings: Vec<Warning>,
+    /// Chance that a voice-activated recorder cut gaps out.
+    pub cut_chance: f64,
     /// Steps of unquieted noise (a carrier or a squelch coming or going) a minute.
     pub noise_steps_per_min: f64,
     /// Share of the time that was read as unquieted noise.
@@ -105,25 +107,16 @@ pub enum Warning {
         /// Resolution of the clip clock.
         resolution: Seconds,
     },
-    /// A voice-activated recorder seems to have cut silence out.
-    GapsCut {
-        /// Number of places where sound resumes without a pause.
-        places: usize,
+    /// A voice-activated recorder may have cut silence out.
+    GapsMayBeCut {
+        /// How probable that is.
+        chance: f64,
     },
-    /// Pauses all have one length: a recorder's hold time, not the repeater's.
+    /// Pauses all have one length where gaps may have been cut: a recorder's hold time, perhaps, and not the
+    /// repeater's.
     PausesAllEqual {
         /// That length.
         pause: Seconds,
-    },
-    /// A strong hum lies over the recording.
-    Hum {
-        /// Its frequency.
-        frequency: Hertz,
-    },
-    /// The level of the background wanders (automatic gain control).
-    GainPumping {
-        /// How far.
-        range: Decibels,
     },
     /// Only a narrow band arrives; noise above speech cannot be judged well.
     NarrowBand {

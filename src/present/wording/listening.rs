@@ -1,7 +1,7 @@
 //! How the recording was made, and doubts about it with what the user can do.
 
 use crate::intake::recording::SkippedClip;
-use crate::present::numbers::{clock, count, db, hertz, percent, span};
+use crate::present::numbers::{clock, count, hertz, percent, span};
 use crate::timeline::types::{ListeningMode, Warning};
 
 /// A few words.
@@ -39,10 +39,8 @@ pub const fn code(warning: &Warning) -> &'static str {
         Warning::Damaged { .. } => "damaged",
         Warning::Truncated { .. } => "truncated",
         Warning::ClipClock { .. } => "clip_clock",
-        Warning::GapsCut { .. } => "gaps_cut",
+        Warning::GapsMayBeCut { .. } => "gaps_may_be_cut",
         Warning::PausesAllEqual { .. } => "pauses_all_equal",
-        Warning::Hum { .. } => "hum",
-        Warning::GainPumping { .. } => "gain_pumping",
         Warning::NarrowBand { .. } => "narrow_band",
         Warning::StatedModeDoubtful { .. } => "stated_mode_doubtful",
         Warning::CutAtEdge { .. } => "cut_at_edge",
@@ -102,24 +100,15 @@ pub fn warning(warning: &Warning) -> String {
              For the gaps themselves, record without voice activation.",
             span(resolution)
         ),
-        Warning::GapsCut { places } => format!(
-            "Sound goes on without a pause at {}, as when a voice-activated recorder cuts silence \
-             out. No gap is reported across them; record again with voice activation off.",
-            count(places, "place", "places")
+        Warning::GapsMayBeCut { chance } => format!(
+            "A voice-activated recorder may have shortened the pauses (chance {}). The gaps below are as \
+             heard; if it was one, record again with voice activation off.",
+            percent(chance)
         ),
         Warning::PausesAllEqual { pause } => format!(
-            "All pauses last {}: that is the recorder's own hold time and not the repeater's. \
-             Record again with voice activation off.",
+            "All pauses last {}: a voice-activated recorder's hold time would look like that. \
+             If it was one, record again with voice activation off.",
             span(pause)
-        ),
-        Warning::Hum { frequency } => format!(
-            "Hum at {} lies over it. Try another cable, or run the recorder on its battery.",
-            hertz(frequency)
-        ),
-        Warning::GainPumping { range } => format!(
-            "The recorder's automatic gain moved the background by {}. Noise levels are rough; \
-             switch the automatic gain off if you can.",
-            db(range)
         ),
         Warning::NarrowBand { bandwidth } => format!(
             "Nothing above {} comes through, so noise and speech are hard to tell apart. A \

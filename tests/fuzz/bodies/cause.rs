@@ -55,6 +55,7 @@ pub fn run(bytes: &[u8]) {
             warnings: Vec::new(),
             noise_steps_per_min: f64::from(bytes.next()),
             noise_share: f64::from(bytes.next()) / 255.0,
+            cut_chance: f64::from(bytes.next()) / 255.0,
         },
         carrier: LongList::default(),
         events: LongList::default(),
