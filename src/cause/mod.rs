@@ -66,41 +66,76 @@ struct Judged {
     drops: usize,
 }
 
+impl Judged {
+    fn desense(&self) -> bool {
+        self.label == Label::Cause(Cause::SelfDesense)
+    }
+
+    /// Which stretch speaks first: self-desense that is well supported, by the drops that it rests on.
+    fn gravity(&self) -> f64 {
+        let base = if self.desense() { 1e9 } else { 0.0 };
+        base + self.drops as f64 + self.posterior[Cause::SelfDesense.index()]
+    }
+}
+
+/// By what stretches are judged.
+struct Judge<'a> {
+    tables: &'a Tables,
+    timeline: &'a Timeline,
+    digits: Vec<f64>,
+    hang: Option<Seconds>,
+}
+
+impl Judge<'_> {
+    fn stretch(&self, drops: Part<'_, Drop>, from: Instant, to: Instant) -> Judged {
+        let measures = measures::measure(self.timeline, drops, from, to, self.hang);
+        let weighed = self.tables.weigh(&measures);
+        let (posterior, withheld) =
+            temper(self.timeline, drops, &self.digits, weighed.posterior());
+        Judged {
+            measures,
+            label: decide(&posterior, drops),
+            weighed,
+            posterior,
+            withheld,
+            drops: drops.len(),
+        }
+    }
+}
+
 /// Judges with given tables.
 #[must_use]
 pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> Verdict {
-    let digits = digits(timeline);
+    let judge = Judge {
+        tables,
+        timeline,
+        digits: digits(timeline),
+        hang,
+    };
     let mut episodes = Vec::new();
     // Of all but the gravest only the episode is kept: days hold thousands.
     let mut gravest: Option<Judged> = None;
     for stretch in episodes::split(timeline) {
-        let drops = timeline.drops.part(stretch.drops.clone());
-        let measures = measures::measure(timeline, drops, stretch.from, stretch.to, hang);
-        let weighed = tables.weigh(&measures);
-        let (posterior, withheld) = temper(timeline, drops, &digits, weighed.posterior());
-        let label = decide(&posterior, drops);
-        let episode = Episode {
+        let drops = timeline.drops.part(stretch.drops);
+        let judged = judge.stretch(drops, stretch.from, stretch.to);
+        episodes.push(Episode {
             start: stretch.from,
             end: stretch.to,
-            label,
-            posterior,
-            drops: drops.len(),
-        };
-        let judged = Judged {
-            measures,
-            weighed,
-            posterior,
-            withheld,
-            label,
-            drops: drops.len(),
-        };
-        episodes.push(episode);
+            label: judged.label,
+            posterior: judged.posterior,
+            drops: judged.drops,
+        });
         if gravest
             .as_ref()
-            .is_none_or(|g| gravity(g).total_cmp(&gravity(&judged)).is_le())
+            .is_none_or(|g| g.gravity().total_cmp(&judged.gravity()).is_le())
         {
             gravest = Some(judged);
         }
+    }
+    // An episode speaks for the whole where it is self-desense; else all drops tell more than a part of them.
+    if episodes.len() > 1 {
+        let whole = || judge.stretch(timeline.drops.all(), Instant(0.0), Instant(f64::INFINITY));
+        gravest = gravest.filter(Judged::desense).or_else(|| Some(whole()));
     }
     let Some(chosen) = &gravest else {
         return nothing_heard();
@@ -254,17 +289,6 @@ fn decide(posterior: &[f64; tables::CAUSES], drops: Part<'_, Drop>) -> Label {
     } else {
         Label::Inconclusive
     }
-}
-
-/// Which stretch speaks for the whole: self-desense that is well supported, then any named
-/// cause by the drops that it rests on, then the undecided.
-fn gravity(judged: &Judged) -> f64 {
-    let base = match judged.label {
-        Label::Cause(Cause::SelfDesense) => 1e9,
-        Label::Cause(_) => 1e6,
-        Label::Inconclusive => 0.0,
-    };
-    base + judged.drops as f64 + judged.posterior[Cause::SelfDesense.index()]
 }
 
 fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -> Vec<Note> {
