@@ -25,9 +25,17 @@ pub fn gaps(drops: Part<'_, Drop>) -> Vec<f64> {
 /// else is so even.
 pub fn cycles(drops: Part<'_, Drop>) -> usize {
     let even = evenest(&spacings(drops));
-    let even = if even.len() >= tuning::RUN_MIN { even } else { 0..0 };
+    let even = if even.len() >= tuning::RUN_MIN {
+        even
+    } else {
+        0..0
+    };
     let back = |i: usize, d: &Drop| d.came_back.unwrap_or_else(|| even.contains(&i));
-    drops.iter().enumerate().filter(|(i, d)| back(*i, d)).count()
+    drops
+        .iter()
+        .enumerate()
+        .filter(|(i, d)| back(*i, d))
+        .count()
 }
 
 /// Key-up to next key-up over the drops that came back, seconds.
@@ -157,6 +165,36 @@ pub fn runs(drops: Part<'_, Drop>) -> Vec<Range<usize>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::long_list::LongList;
+    use crate::timeline::types::TransmissionSound;
+    use crate::units::Instant;
+
+    fn drops(list: &[(f64, Option<bool>)]) -> LongList<Drop> {
+        let one = |(at, came_back): &(f64, Option<bool>)| Drop {
+            drop: Instant(*at),
+            rekey: None,
+            gap: None,
+            on: None,
+            blip: None,
+            tail: None,
+            came_back: *came_back,
+            quieting: None,
+            sound: TransmissionSound::default(),
+        };
+        list.iter().map(one).collect()
+    }
+
+    #[test]
+    fn drops_at_even_distances_came_back_though_nothing_was_heard_of_it() {
+        let of = |list: &[(f64, Option<bool>)]| cycles(drops(list).all());
+        let unheard = [7.0, 13.7, 20.4, 27.1, 40.0].map(|t| (t, None));
+        assert_eq!(of(&unheard), 3);
+        assert_eq!(of(&[7.0, 13.7, 25.4, 27.1].map(|t| (t, None))), 0);
+        // What was heard counts, be it even or not.
+        assert_eq!(of(&[7.0, 13.7, 20.4, 27.1].map(|t| (t, Some(false)))), 0);
+        let heard = [(7.0, Some(true)), (9.0, Some(false)), (30.0, Some(true))];
+        assert_eq!(of(&heard), 2);
+    }
 
     #[test]
     fn the_most_even_stretch_is_found_between_strays() {

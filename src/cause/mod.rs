@@ -90,8 +90,7 @@ impl Judge<'_> {
     fn stretch(&self, drops: Part<'_, Drop>, from: Instant, to: Instant) -> Judged {
         let measures = measures::measure(self.timeline, drops, from, to, self.hang);
         let weighed = self.tables.weigh(&measures);
-        let (posterior, withheld) =
-            temper(self.timeline, drops, &self.digits, weighed.posterior());
+        let (posterior, withheld) = temper(self.timeline, drops, &self.digits, weighed.posterior());
         Judged {
             measures,
             label: decide(&posterior, drops),
@@ -196,7 +195,9 @@ fn temper(
     let listening = &timeline.listening;
     let hearsay = match listening.mode {
         ListeningMode::NoGaps => tuning::CUT_PRIOR_SHARE,
-        _ if listening.cut_chance >= CUT_DOUBT_MIN => tuning::CUT_DOUBT_SHARE * listening.cut_chance,
+        _ if listening.cut_chance >= CUT_DOUBT_MIN => {
+            tuning::CUT_DOUBT_SHARE * listening.cut_chance
+        }
         _ => 0.0,
     };
     for (p, prior) in posterior.iter_mut().zip(tuning::PRIORS) {
@@ -337,6 +338,7 @@ fn nothing_heard() -> Verdict {
 mod tests {
     use super::*;
     use crate::long_list::LongList;
+    use crate::timeline::types::{Listening, Transmission, TransmissionSound};
 
     #[test]
     fn no_other_cause_is_named_while_self_desense_may_well_be_it() {
@@ -350,5 +352,66 @@ mod tests {
         assert_eq!(said(0.61, 0.35), Label::Inconclusive);
         assert_eq!(said(0.61, 0.20), Label::Cause(Cause::HandKeying));
         assert_eq!(said(0.45, 0.20), Label::Inconclusive);
+    }
+
+    /// One beat, in which a transmission with two overs and one drop that nobody followed come between: two
+    /// halves that show little.
+    #[test]
+    fn all_drops_speak_where_no_part_of_them_does() {
+        let cycles = [
+            (11.8, true),
+            (11.5, true),
+            (7.2, true),
+            (1.78, true),
+            (1.78, false),
+            (1.78, true),
+            (1.78, true),
+        ];
+        let mut t = 1.0;
+        let (mut drops, mut carrier) = (Vec::new(), Vec::new());
+        for (on, back) in cycles {
+            let start = Instant(t);
+            let drop = start + Seconds(on);
+            let gap = Seconds(if back { 0.26 } else { 14.0 });
+            carrier.push(Transmission {
+                start,
+                end: drop,
+                start_known: true,
+                end_known: true,
+            });
+            drops.push(Drop {
+                drop,
+                rekey: Some(drop + gap),
+                gap: Some(gap),
+                on: Some(Seconds(on)),
+                blip: Some(Seconds(on - 1.66)),
+                tail: Some(Seconds(1.66)),
+                came_back: Some(back),
+                quieting: None,
+                sound: TransmissionSound::default(),
+            });
+            t = (drop + gap).get();
+        }
+        let timeline = Timeline {
+            events: LongList::default(),
+            hang_time: None,
+            carrier: carrier.into_iter().collect(),
+            drops: drops.into_iter().collect(),
+            ctcss: None,
+            listening: Listening {
+                mode: ListeningMode::Squelched,
+                bandwidth: None,
+                noise_floor: None,
+                warnings: Vec::new(),
+                cut_chance: 0.0,
+                noise_steps_per_min: 10.0,
+                noise_share: 0.0,
+            },
+        };
+        // By tables that know nothing no part is self-desense.
+        let verdict = judge_by(&tables::fit(&[]), &timeline, None);
+        assert!(verdict.episodes.len() > 1);
+        let came_back = (verdict.evidence.iter()).find(|e| e.kind == EvidenceKind::CameBack);
+        assert_eq!(came_back.map(|e| e.value), Some(6.0));
     }
 }

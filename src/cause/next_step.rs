@@ -33,7 +33,9 @@ fn undecided(posterior: &[f64], listening: &Listening, rekey: Option<&Rekey>) ->
     if listening.warnings.iter().any(|w| {
         matches!(
             w,
-            Warning::PausesAllEqual { .. } | Warning::GapsMayBeCut { .. } | Warning::ClipClock { .. }
+            Warning::PausesAllEqual { .. }
+                | Warning::GapsMayBeCut { .. }
+                | Warning::ClipClock { .. }
         )
     }) {
         return NextStep::RecordContinuously;

@@ -260,3 +260,54 @@ pub fn file_warnings(info: &RecordingInfo, warnings: &mut Vec<Warning>) {
         });
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Heard with this chance of cut gaps; a muted set is next.
+    fn heard(cut: f64) -> Impressions {
+        let mut impressions = Impressions::default();
+        let logits = [(1.0 - cut).ln(), -40.0, -40.0, cut.ln(), -40.0].map(|x| x as f32);
+        // A long recording is no surer than a short one: its blocks err together.
+        (0..100).for_each(|_| impressions.hear(&logits, 24.0));
+        impressions
+    }
+
+    /// Of a recording with four pauses of 1 s.
+    fn described(cut: f64, stated: Option<ListeningMode>) -> Listening {
+        let mut traces = Traces::default();
+        (0..6).for_each(|_| traces.pauses.add(1.0));
+        describe(&heard(cut), &traces, Instant(60.0), stated, 0.0)
+    }
+
+    #[test]
+    fn gaps_are_thrown_away_only_where_they_were_likely_cut() {
+        for (cut, mode) in [
+            (0.3, ListeningMode::Squelched),
+            (0.55, ListeningMode::Squelched),
+            (0.65, ListeningMode::NoGaps),
+        ] {
+            assert!((heard(cut).cut_chance() - cut).abs() < 1e-6);
+            assert_eq!(heard(cut).mode(), mode, "{cut}");
+        }
+    }
+
+    #[test]
+    fn even_pauses_are_a_recorders_only_where_it_may_have_cut() {
+        let of = |cut: f64, stated| described(cut, stated).warnings;
+        assert_eq!(of(0.1, None), []);
+        let even = Warning::PausesAllEqual {
+            pause: Seconds(1.0),
+        };
+        assert_eq!(of(0.4, None), [even.clone()]);
+        assert_eq!(of(0.4, Some(ListeningMode::Squelched)), []);
+        assert_eq!(of(0.1, Some(ListeningMode::NoGaps)), [even]);
+        let none = Traces::default();
+        let may = describe(&heard(0.4), &none, Instant(60.0), None, 0.0).warnings;
+        let [Warning::GapsMayBeCut { chance }] = may[..] else {
+            panic!("{may:?}");
+        };
+        assert!((chance - 0.4).abs() < 1e-6);
+    }
+}

@@ -144,7 +144,7 @@ mod tests {
     use crate::timeline::refine::Edge;
     use crate::timeline::roles::Role;
     use crate::timeline::segments::SegmentSound;
-    use crate::timeline::types::ListeningMode;
+    use crate::timeline::types::{EventKind, ListeningMode};
     use crate::units::Hertz;
 
     fn segment((role, start, end): (Role, f64, f64)) -> Segment {
@@ -155,6 +155,47 @@ mod tests {
             end: Edge::plain(Instant(end)),
             sound: SegmentSound::default(),
         }
+    }
+
+    #[test]
+    fn what_rests_on_a_doubted_key_up_is_not_told() {
+        use Role::{Off, Quiet, User};
+        let told = |gap: f64, sure: f64| {
+            let again = 6.0 + gap;
+            let mut block = [
+                (Off, 0.0, 1.0),
+                (User, 1.0, 3.0),
+                (Quiet, 3.0, 6.0),
+                (Off, 6.0, again),
+                (User, again, again + 1.0),
+                (Quiet, again + 1.0, again + 4.0),
+                (Off, again + 4.0, again + 9.0),
+            ]
+            .map(segment);
+            block[4].start.confidence = sure;
+            let mut settled = Settled::default();
+            settled.add(block.to_vec(), Vec::new(), Instant(0.0), Instant(20.0));
+            settled.finish(Instant(again + 9.0))
+        };
+        let key_ups = |found: &Settled| {
+            let is = |e: &Event| e.kind == EventKind::KeyUp;
+            found.events.iter().filter(is).count()
+        };
+        let sure = told(0.3, 0.6);
+        let (first, second) = (sure.drops.get(0).unwrap(), sure.drops.get(1).unwrap());
+        assert_eq!((key_ups(&sure), first.came_back), (2, Some(true)));
+        assert!(first.gap.is_some() && first.rekey.is_some() && second.on.is_some());
+        // It came back, but when was not heard; a key-up that seems late may have been in time.
+        for (gap, came_back) in [(0.3, Some(true)), (3.0, None)] {
+            let doubted = told(gap, 0.3);
+            let (first, second) = (doubted.drops.get(0).unwrap(), doubted.drops.get(1).unwrap());
+            assert_eq!((key_ups(&doubted), first.came_back), (1, came_back));
+            assert_eq!((first.gap, first.rekey), (None, None));
+            assert_eq!((second.on, second.blip), (None, None));
+            assert!((second.tail.unwrap().get() - 3.0).abs() < 1e-9);
+            assert!(!doubted.carrier.get(1).unwrap().start_known);
+        }
+        assert_eq!(told(3.0, 0.6).drops.get(0).unwrap().came_back, Some(false));
     }
 
     #[test]

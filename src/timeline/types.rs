@@ -149,7 +149,8 @@ pub struct Transmission {
     pub start: Instant,
     /// End.
     pub end: Instant,
-    /// False where the recording (or a scanner) joined late.
+    /// False where the recording (or a scanner) joined late, or where the key-up was not surely heard: the
+    /// time is rough then.
     pub start_known: bool,
     /// False where the recording stops before the transmission does.
     pub end_known: bool,
@@ -204,7 +205,7 @@ pub enum EventKind {
 pub struct Drop {
     /// The drop.
     pub drop: Instant,
-    /// The next key-up, if there is one in the recording.
+    /// The next key-up, if there is one in the recording that was surely heard.
     pub rekey: Option<Instant>,
     /// From drop to re-key, if that was observable.
     pub gap: Option<Seconds>,

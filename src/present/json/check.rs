@@ -137,7 +137,7 @@ pub struct CarrierJson {
     pub start_s: f64,
     /// End.
     pub end_s: f64,
-    /// False where the recording joined late.
+    /// False where the recording joined late, or where the key-up was not surely heard: the time is rough then.
     pub start_known: bool,
     /// False where the recording stops first.
     pub end_known: bool,
@@ -171,7 +171,7 @@ pub struct EventJson {
 pub struct DropJson {
     /// The drop.
     pub drop_s: f64,
-    /// The next key-up.
+    /// The next key-up, where it was surely heard.
     pub rekey_s: Option<f64>,
     /// From drop to re-key.
     pub gap_s: Option<f64>,
