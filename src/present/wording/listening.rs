@@ -101,7 +101,7 @@ pub fn warning(warning: &Warning) -> String {
             span(resolution)
         ),
         Warning::GapsMayBeCut { chance } => format!(
-            "A voice-activated recorder may have shortened the pauses (chance {}). The gaps below are as \
+            "A voice-activated recorder may have shortened the pauses (chance {}). The gaps are told as \
              heard; if it was one, record again with voice activation off.",
             percent(chance)
         ),
