@@ -203,3 +203,76 @@ fn call(rng: &mut ChaCha8Rng) -> Vec<Note> {
     }
     notes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const RATED_HZ: f32 = 5_000.0;
+
+    fn deviation(kind: SourceKind, seed: u64, blocks: usize) -> Vec<f32> {
+        let mut signals = Signals::new(kind, f64::from(RATED_HZ), seed);
+        signals.begin();
+        (0..blocks).flat_map(|_| signals.block(RATED_HZ)).collect()
+    }
+
+    #[test]
+    fn packets_are_two_tones_of_equal_chance() {
+        let sound = deviation(SourceKind::Packets, 5, 2_000);
+        let seconds = sound.len() as f64 / RATE_HZ;
+        let rises = (sound.windows(2).filter(|w| w[0] <= 0.0 && w[1] > 0.0)).count();
+        // 1200 and 2200 Hz: their middle, and a tenth of what lies between as the scatter of chance.
+        let mean_hz = rises as f64 / seconds;
+        assert!((mean_hz - 1_700.0).abs() < 100.0, "{mean_hz}");
+        let peak = sound.iter().fold(0.0f32, |a, x| a.max(x.abs()));
+        assert!((peak / RATED_HZ - 0.6).abs() < 1e-3, "{peak}");
+    }
+
+    #[test]
+    fn data_changes_at_the_bits_clock_alone() {
+        let mut bits = Bits::new(7);
+        let sent: Vec<bool> = (0..BIT_SAMPLES * 400).map(|_| bits.step()).collect();
+        let changes: Vec<usize> = (1..sent.len())
+            .filter(|i| sent[*i] != sent[i - 1])
+            .collect();
+        assert!(changes.iter().all(|i| i.is_multiple_of(BIT_SAMPLES)));
+        assert!((140..260).contains(&changes.len()), "{}", changes.len());
+    }
+
+    #[test]
+    fn telemetry_is_a_frame_in_four_levels_between_quiet_carrier() {
+        let mut frame = Frame::new(11);
+        for _ in 0..20 {
+            frame.begin();
+            let sent: Vec<f32> = (0..(2.0 * RATE_HZ) as usize)
+                .map(|_| frame.step())
+                .collect();
+            let first = sent.iter().position(|x| *x != 0.0).unwrap();
+            let last = sent.iter().rposition(|x| *x != 0.0).unwrap();
+            let s = |samples: usize| samples as f64 / RATE_HZ;
+            assert!((0.01..0.4).contains(&s(first)), "{first}");
+            assert!((0.049..1.5).contains(&s(last + 1 - first)), "{last}");
+            let body = &sent[first..=last];
+            assert!(body.iter().all(|x| [0.6f32, 0.2].contains(&x.abs())));
+            // What is left of a symbol, whole symbols, nothing between.
+            let changes = (1..body.len()).filter(|i| body[*i] != body[i - 1]);
+            let clock = body.len() % SYMBOL_SAMPLES;
+            for at in changes {
+                assert_eq!(at % SYMBOL_SAMPLES, clock, "{at} of {}", body.len());
+            }
+        }
+    }
+
+    #[test]
+    fn a_call_is_quiet_sounds_and_is_quiet_again() {
+        for seed in 0..12 {
+            let sound = deviation(SourceKind::Calls, seed, 600);
+            let first = sound.iter().position(|x| *x != 0.0).unwrap() as f64 / RATE_HZ;
+            let last = sound.iter().rposition(|x| *x != 0.0).unwrap() as f64 / RATE_HZ;
+            assert!((0.019..0.31).contains(&first), "{first}");
+            assert!((0.02..2.0).contains(&(last - first)), "{last}");
+            let peak = sound.iter().fold(0.0f32, |a, x| a.max(x.abs()));
+            assert!((0.3..=1.05).contains(&(peak / RATED_HZ)), "{peak}");
+        }
+    }
+}
