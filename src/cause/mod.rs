@@ -167,6 +167,7 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             &chosen.posterior,
             &timeline.listening,
             rekey.as_ref(),
+            timeline.drops.len(),
         ),
         notes: notes(chosen, timeline, rekey.as_ref()),
         rekey,

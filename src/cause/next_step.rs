@@ -3,12 +3,16 @@
 use super::verdict::{Cause, Label, NextStep, Rekey};
 use crate::timeline::types::{Listening, ListeningMode, Warning};
 
+/// Fewest trials that make another step than a longer recording worth while.
+const TRIALS_MIN: usize = 4;
+
 /// Chooses by the decision, the runner-up and what the recording could not show.
 pub fn choose(
     label: Label,
     posterior: &[f64],
     listening: &Listening,
     rekey: Option<&Rekey>,
+    drops: usize,
 ) -> NextStep {
     match label {
         Label::Cause(cause) => match cause {
@@ -21,11 +25,16 @@ pub fn choose(
             Cause::TransmitterFault => NextStep::InspectTransmitter,
             Cause::NoRepeaterAudio => NextStep::CheckTheFile,
         },
-        Label::Inconclusive => undecided(posterior, listening, rekey),
+        Label::Inconclusive => undecided(posterior, listening, rekey, drops),
     }
 }
 
-fn undecided(posterior: &[f64], listening: &Listening, rekey: Option<&Rekey>) -> NextStep {
+fn undecided(
+    posterior: &[f64],
+    listening: &Listening,
+    rekey: Option<&Rekey>,
+    drops: usize,
+) -> NextStep {
     let chance = |cause: Cause| posterior[cause.index()];
     if listening.mode == ListeningMode::NoGaps {
         return NextStep::RecordContinuously;
@@ -43,10 +52,13 @@ fn undecided(posterior: &[f64], listening: &Listening, rekey: Option<&Rekey>) ->
     if chance(Cause::NoRepeaterAudio) > 0.5 {
         return NextStep::CheckTheFile;
     }
-    if rekey.is_none_or(|r| r.trials < 4) {
+    let trials = rekey.map_or(0, |r| r.trials);
+    // Drops in plenty, but what followed them was not heard: more of the same would tell no more.
+    let unheard = drops >= TRIALS_MIN && 2 * trials < drops;
+    if !unheard && trials < TRIALS_MIN {
         return NextStep::RecordLonger;
     }
-    if listening.mode == ListeningMode::BurstsOnly {
+    if unheard || listening.mode == ListeningMode::BurstsOnly {
         return NextStep::RecordByLine;
     }
     let beat = chance(Cause::SelfDesense);
@@ -63,4 +75,50 @@ fn undecided(posterior: &[f64], listening: &Listening, rekey: Option<&Rekey>) ->
         return NextStep::ListenElsewhere;
     }
     NextStep::RecordLonger
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cause::tables::CAUSES;
+
+    #[test]
+    fn drops_of_which_nothing_was_heard_afterwards_ask_for_a_cable() {
+        let said = |trials: usize, drops: usize, mode: ListeningMode| {
+            let listening = Listening {
+                mode,
+                bandwidth: None,
+                noise_floor: None,
+                warnings: Vec::new(),
+                cut_chance: 0.0,
+                noise_steps_per_min: 0.0,
+                noise_share: 0.0,
+            };
+            let rekey = Rekey {
+                trials,
+                came_back: trials,
+                fraction: 1.0,
+                low: 0.0,
+                high: 1.0,
+                gap_median: None,
+                gap_cv: None,
+                period_median: None,
+                period_cv: None,
+            };
+            let even = [1.0 / CAUSES as f64; CAUSES];
+            choose(Label::Inconclusive, &even, &listening, Some(&rekey), drops)
+        };
+        let squelched = ListeningMode::Squelched;
+        assert_eq!(said(2, 3, squelched), NextStep::RecordLonger);
+        assert_eq!(said(2, 7, squelched), NextStep::RecordByLine);
+        assert_eq!(
+            said(6, 7, ListeningMode::BurstsOnly),
+            NextStep::RecordByLine
+        );
+        assert_ne!(said(6, 7, squelched), NextStep::RecordByLine);
+        assert_eq!(
+            said(2, 7, ListeningMode::NoGaps),
+            NextStep::RecordContinuously
+        );
+    }
 }
