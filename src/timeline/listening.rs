@@ -300,7 +300,7 @@ mod tests {
         let even = Warning::PausesAllEqual {
             pause: Seconds(1.0),
         };
-        assert_eq!(of(0.4, None), [even.clone()]);
+        assert_eq!(of(0.4, None), std::slice::from_ref(&even));
         assert_eq!(of(0.4, Some(ListeningMode::Squelched)), []);
         assert_eq!(of(0.1, Some(ListeningMode::NoGaps)), [even]);
         let none = Traces::default();
