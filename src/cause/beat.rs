@@ -21,8 +21,8 @@ pub fn gaps(drops: Part<'_, Drop>) -> Vec<f64> {
         .collect()
 }
 
-/// How many came back, as far as it was heard; where it was not, drops at even distances did, for nothing
-/// else is so even.
+/// How many came back, as far as it was heard; where it was not, drops at even distances count: whatever
+/// beats like that, a user who keys anew does not.
 pub fn cycles(drops: Part<'_, Drop>) -> usize {
     let even = evenest(&spacings(drops));
     let even = if even.len() >= tuning::RUN_MIN {
