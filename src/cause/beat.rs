@@ -22,15 +22,10 @@ pub fn gaps(drops: Part<'_, Drop>) -> Vec<f64> {
 }
 
 /// How many came back, as far as it was heard; where it was not, drops at even distances count: whatever
-/// beats like that, a user who keys anew does not.
-pub fn cycles(drops: Part<'_, Drop>) -> usize {
-    let even = evenest(&spacings(drops));
-    let even = if even.len() >= tuning::RUN_MIN {
-        even
-    } else {
-        0..0
-    };
-    let back = |i: usize, d: &Drop| d.came_back.unwrap_or_else(|| even.contains(&i));
+/// beats like that, a user who keys anew does not. `even` is the [`evenest`] run.
+pub fn cycles(drops: Part<'_, Drop>, even: &Range<usize>) -> usize {
+    let beats = even.len() >= tuning::RUN_MIN;
+    let back = |i: usize, d: &Drop| d.came_back.unwrap_or(beats && even.contains(&i));
     drops
         .iter()
         .enumerate()
@@ -186,7 +181,10 @@ mod tests {
 
     #[test]
     fn drops_at_even_distances_came_back_though_nothing_was_heard_of_it() {
-        let of = |list: &[(f64, Option<bool>)]| cycles(drops(list).all());
+        let of = |list: &[(f64, Option<bool>)]| {
+            let drops = drops(list);
+            cycles(drops.all(), &evenest(&spacings(drops.all())))
+        };
         let unheard = [7.0, 13.7, 20.4, 27.1, 40.0].map(|t| (t, None));
         assert_eq!(of(&unheard), 3);
         assert_eq!(of(&[7.0, 13.7, 25.4, 27.1].map(|t| (t, None))), 0);

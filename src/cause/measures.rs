@@ -104,7 +104,6 @@ pub fn measure(
         EvidenceKind::RepeaterLikeness,
         Some(timeline.listening.noise_steps_per_min),
     );
-    set(EvidenceKind::CameBack, Some(beat::cycles(drops) as f64));
     set(EvidenceKind::GapScatter, coefficient_of_variation(&gaps));
     set(
         EvidenceKind::GapLongest,
@@ -143,6 +142,10 @@ pub fn measure(
     );
     let spacings = beat::spacings(drops);
     let even = beat::evenest(&spacings);
+    set(
+        EvidenceKind::CameBack,
+        Some(beat::cycles(drops, &even) as f64),
+    );
     set(
         EvidenceKind::EvenDrops,
         (!drops.is_empty()).then_some(even.len() as f64),

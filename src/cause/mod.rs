@@ -67,14 +67,9 @@ struct Judged {
 }
 
 impl Judged {
-    fn desense(&self) -> bool {
-        self.label == Label::Cause(Cause::SelfDesense)
-    }
-
-    /// Which stretch speaks first: self-desense that is well supported, by the drops that it rests on.
+    /// Which of several that are self-desense speaks: the one that rests on the most drops.
     fn gravity(&self) -> f64 {
-        let base = if self.desense() { 1e9 } else { 0.0 };
-        base + self.drops as f64 + self.posterior[Cause::SelfDesense.index()]
+        self.drops as f64 + self.posterior[Cause::SelfDesense.index()]
     }
 }
 
@@ -90,10 +85,17 @@ impl Judge<'_> {
     fn stretch(&self, drops: Part<'_, Drop>, from: Instant, to: Instant) -> Judged {
         let measures = measures::measure(self.timeline, drops, from, to, self.hang);
         let weighed = self.tables.weigh(&measures);
-        let (posterior, withheld) = temper(self.timeline, drops, &self.digits, weighed.posterior());
+        let cycles = measures[EvidenceKind::CameBack.index()].unwrap_or(0.0) as usize;
+        let (posterior, withheld) = temper(
+            self.timeline,
+            drops,
+            cycles,
+            &self.digits,
+            weighed.posterior(),
+        );
         Judged {
             measures,
-            label: decide(&posterior, drops),
+            label: decide(&posterior, cycles),
             weighed,
             posterior,
             withheld,
@@ -111,10 +113,12 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
         digits: digits(timeline),
         hang,
     };
-    let mut episodes = Vec::new();
+    let stretches = episodes::split(timeline);
+    let alone = stretches.len() == 1;
+    let mut episodes = Vec::with_capacity(stretches.len());
     // Of all but the gravest only the episode is kept: days hold thousands.
     let mut gravest: Option<Judged> = None;
-    for stretch in episodes::split(timeline) {
+    for stretch in stretches {
         let drops = timeline.drops.part(stretch.drops);
         let judged = judge.stretch(drops, stretch.from, stretch.to);
         episodes.push(Episode {
@@ -124,21 +128,15 @@ pub fn judge_by(tables: &Tables, timeline: &Timeline, hang: Option<Seconds>) -> 
             posterior: judged.posterior,
             drops: judged.drops,
         });
-        if gravest
-            .as_ref()
-            .is_none_or(|g| g.gravity().total_cmp(&judged.gravity()).is_le())
-        {
+        let graver = |g: &Judged| g.gravity() <= judged.gravity();
+        let desense = judged.label == Label::Cause(Cause::SelfDesense);
+        if alone || desense && gravest.as_ref().is_none_or(graver) {
             gravest = Some(judged);
         }
     }
     // An episode speaks for the whole where it is self-desense; else all drops tell more than a part of them.
-    if episodes.len() > 1 {
-        let whole = || judge.stretch(timeline.drops.all(), Instant(0.0), Instant(f64::INFINITY));
-        gravest = gravest.filter(Judged::desense).or_else(|| Some(whole()));
-    }
-    let Some(chosen) = &gravest else {
-        return nothing_heard();
-    };
+    let whole = || judge.stretch(timeline.drops.all(), Instant(0.0), Instant(f64::INFINITY));
+    let chosen = &gravest.unwrap_or_else(whole);
     let rekey = beat::rekey(timeline.drops.all());
     let named = match chosen.label {
         Label::Cause(cause) => cause,
@@ -190,6 +188,7 @@ fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
 fn temper(
     timeline: &Timeline,
     drops: Part<'_, Drop>,
+    cycles: usize,
     digits: &[f64],
     mut posterior: [f64; tables::CAUSES],
 ) -> ([f64; tables::CAUSES], Option<Withheld>) {
@@ -214,7 +213,6 @@ fn temper(
         posterior[Cause::NoRepeaterAudio.index()] += tuning::NOT_FM_SHARE;
         return (posterior, None);
     }
-    let cycles = beat::cycles(drops);
     let quiet = |d: &Drop| {
         d.sound
             .quiet_before_drop
@@ -274,13 +272,11 @@ fn keypad(digits: &[f64], drops: Part<'_, Drop>) -> bool {
     pressed as f64 >= tuning::DIGITS_SHARE_MIN * drops.len() as f64
 }
 
-fn decide(posterior: &[f64; tables::CAUSES], drops: Part<'_, Drop>) -> Label {
+fn decide(posterior: &[f64; tables::CAUSES], cycles: usize) -> Label {
     let cause = likeliest(posterior);
     let p = posterior[cause.index()];
     let enough = match cause {
-        Cause::SelfDesense => {
-            p >= tuning::NAME_SELF_DESENSE_AT && beat::cycles(drops) >= tuning::CYCLES_MIN
-        }
+        Cause::SelfDesense => p >= tuning::NAME_SELF_DESENSE_AT && cycles >= tuning::CYCLES_MIN,
         _ => {
             p >= tuning::NAME_AT
                 && posterior[Cause::SelfDesense.index()] <= tuning::DISMISS_SELF_DESENSE_AT
@@ -320,21 +316,6 @@ fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -
     notes
 }
 
-fn nothing_heard() -> Verdict {
-    let mut posterior = [0.0; tables::CAUSES];
-    posterior[Cause::NoRepeaterAudio.index()] = 1.0;
-    Verdict {
-        label: Label::Inconclusive,
-        probability: 1.0,
-        posterior,
-        evidence: Vec::new(),
-        next_step: verdict::NextStep::CheckTheFile,
-        notes: Vec::new(),
-        rekey: None,
-        episodes: Vec::new(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -348,7 +329,7 @@ mod tests {
             posterior[Cause::HandKeying.index()] = keying;
             posterior[Cause::SelfDesense.index()] = desense;
             posterior[Cause::OrdinaryTraffic.index()] = 1.0 - keying - desense;
-            decide(&posterior, LongList::default().all())
+            decide(&posterior, 0)
         };
         assert_eq!(said(0.61, 0.35), Label::Inconclusive);
         assert_eq!(said(0.61, 0.20), Label::Cause(Cause::HandKeying));

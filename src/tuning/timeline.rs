@@ -36,7 +36,7 @@ pub const GAP_MIN_S: f64 = 0.04;
 pub const EDGE_SURE_MIN: f64 = 0.42;
 
 /// A key-up of which the network is less sure than this is not told, nor what would be measured from it: as
-/// likely as not it was elsewhere (a sureness of 0.47 is an even chance on the spared part). Under talk beside
+/// likely as not it was elsewhere (a sureness of 0.47 was an even chance on the spared part). Under talk beside
 /// the microphone a carrier comes up unheard.
 pub const KEY_UP_SURE_MIN: f64 = 0.45;
 
