@@ -1,12 +1,13 @@
 //! One stretch of a timeline to the values on which the causes are compared.
 
 use super::beat;
-use super::verdict::EvidenceKind;
+use super::trees::softmax;
+use super::verdict::{Cause, EvidenceKind};
 use crate::long_list::Part;
 use crate::statistics::quantiles::{median, sorted};
 use crate::statistics::spread::coefficient_of_variation;
 use crate::timeline::sureness::Sureness;
-use crate::timeline::types::{Drop, Event, EventKind, Timeline, Transmission};
+use crate::timeline::types::{Drop, Event, EventKind, LIKENESSES, Timeline, Transmission};
 use crate::tuning::cause as tuning;
 use crate::units::{Instant, Seconds};
 
@@ -190,7 +191,30 @@ pub fn measure(
         EvidenceKind::StatedFact,
         hang.and_then(|h| stated_match(h, drops)),
     );
+    for (cause, chance) in Cause::ALL.into_iter().zip(likeness(timeline, from, to)) {
+        set(EvidenceKind::like(cause), chance);
+    }
     m
+}
+
+/// What a stretch sounds like: chances of the causes by the blocks that it lies in, each as far as it does.
+fn likeness(timeline: &Timeline, from: Instant, to: Instant) -> [Option<f64>; LIKENESSES] {
+    let blocks = timeline.likeness.all();
+    let within =
+        blocks.partition_point(|b| b.end <= from)..blocks.partition_point(|b| b.start < to);
+    let mut logs = [0.0; LIKENESSES];
+    let mut seconds = 0.0;
+    for block in blocks.part(within).iter() {
+        let shared = block.end.get().min(to.get()) - block.start.get().max(from.get());
+        for (sum, log) in logs.iter_mut().zip(block.log_chances) {
+            *sum += shared * f64::from(log);
+        }
+        seconds += shared;
+    }
+    if seconds <= 0.0 {
+        return [None; LIKENESSES];
+    }
+    softmax(&logs.map(|sum| sum / seconds)).map(Some)
 }
 
 /// The events of a stretch; they are in order of time.
@@ -258,4 +282,68 @@ fn longest_alike(lengths: &[f64]) -> Option<f64> {
             1.0
         }
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::long_list::LongList;
+    use crate::timeline::types::{Likeness, Listening, ListeningMode};
+
+    /// Blocks that sound like one cause each, and otherwise like any.
+    fn heard(blocks: &[(f64, f64, Cause)]) -> Timeline {
+        let likeness = |&(start, end, cause): &(f64, f64, Cause)| Likeness {
+            start: Instant(start),
+            end: Instant(end),
+            log_chances: std::array::from_fn(|i| {
+                (if i == cause.index() { 0.91_f32 } else { 0.01 }).ln()
+            }),
+        };
+        Timeline {
+            listening: Listening {
+                mode: ListeningMode::Squelched,
+                bandwidth: None,
+                noise_floor: None,
+                warnings: Vec::new(),
+                cut_chance: 0.0,
+                noise_steps_per_min: 0.0,
+                noise_share: 0.0,
+            },
+            carrier: LongList::default(),
+            events: LongList::default(),
+            drops: LongList::default(),
+            hang_time: None,
+            ctcss: None,
+            likeness: blocks.iter().map(likeness).collect(),
+        }
+    }
+
+    #[test]
+    fn a_stretch_sounds_like_the_blocks_that_it_lies_in() {
+        let timeline = heard(&[
+            (0.0, 180.0, Cause::OrdinaryTraffic),
+            (150.0, 330.0, Cause::SelfDesense),
+        ]);
+        let like = |cause: Cause, from: f64, to: f64| {
+            likeness(&timeline, Instant(from), Instant(to))[cause.index()]
+        };
+        let (talk, desense) = (Cause::OrdinaryTraffic, Cause::SelfDesense);
+        assert!((like(talk, 10.0, 100.0).unwrap() - 0.91).abs() < 1e-6);
+        assert!((like(desense, 200.0, 400.0).unwrap() - 0.91).abs() < 1e-6);
+        // As long in the one as in the other: the mean of their logs, made chances again.
+        let both = 0.0091_f64.sqrt() / (2.0 * 0.0091_f64.sqrt() + 0.08);
+        for cause in [talk, desense] {
+            assert!((like(cause, 0.0, f64::INFINITY).unwrap() - both).abs() < 1e-6);
+        }
+        assert_eq!(like(talk, 400.0, 500.0), None);
+        assert_eq!(like(talk, 200.0, 200.0), None);
+    }
+
+    #[test]
+    fn the_fitting_program_has_the_causes_in_this_order() {
+        let told: serde_json::Value =
+            serde_json::from_str(include_str!("../../tests/training/example.json")).unwrap();
+        let own: Vec<&str> = Cause::ALL.iter().map(|cause| cause.as_str()).collect();
+        assert_eq!(told["causes"], serde_json::json!(own));
+    }
 }

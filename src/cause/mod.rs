@@ -89,7 +89,7 @@ impl Judge<'_> {
         let (posterior, withheld) = temper(
             self.timeline,
             drops,
-            cycles,
+            (cycles, measures[EvidenceKind::LikeSelfDesense.index()]),
             &self.digits,
             weighed.posterior(),
         );
@@ -182,13 +182,14 @@ fn likeliest(posterior: &[f64; tables::CAUSES]) -> Cause {
 
 /// What bounds the posterior whatever the tables say: without cycles there is no self-desense
 /// to be seen, and a cycle ends in the tail of the hang timer, so drops without one are none. Nor
-/// are presses of a keypad cycles, and seconds of sound are no grounds to send anybody to a site.
+/// are presses of a keypad cycles, and seconds of sound, or what sounds like something else as a whole, are no
+/// grounds to send anybody to a site.
 /// Where the gaps were cut out, half of the evidence is hearsay; where nothing of an FM receiver
 /// is heard, there is little left to judge.
 fn temper(
     timeline: &Timeline,
     drops: Part<'_, Drop>,
-    cycles: usize,
+    (cycles, sounds_like): (usize, Option<f64>),
     digits: &[f64],
     mut posterior: [f64; tables::CAUSES],
 ) -> ([f64; tables::CAUSES], Option<Withheld>) {
@@ -226,6 +227,8 @@ fn temper(
         Some(Withheld::Short)
     } else if keypad(digits, drops) {
         Some(Withheld::Keypad)
+    } else if sounds_like.is_some_and(|chance| chance < tuning::SOUNDS_LIKE_MIN) {
+        Some(Withheld::Sound)
     } else {
         None
     };
@@ -380,6 +383,7 @@ mod tests {
             carrier: carrier.into_iter().collect(),
             drops: drops.into_iter().collect(),
             ctcss: None,
+            likeness: LongList::default(),
             listening: Listening {
                 mode: ListeningMode::Squelched,
                 bandwidth: None,

@@ -247,11 +247,31 @@ pub enum EvidenceKind {
     DropsSure,
     /// The user's statement: a known hang time that the tails match or not (1).
     StatedFact,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeSelfDesense,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeWeakSignalFading,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeListenerFading,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeListenerDesense,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeOrdinaryTraffic,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeHandKeying,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeTimeoutTimer,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeLinkLoop,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeTransmitterFault,
+    /// Chance of this cause by the sound of the whole alone (1).
+    LikeNoRepeaterAudio,
 }
 
 impl EvidenceKind {
     /// All kinds, in the order of the tables.
-    pub const ALL: [Self; 42] = [
+    pub const ALL: [Self; 52] = [
         Self::CameBackFraction,
         Self::GapRegularity,
         Self::GapLength,
@@ -294,7 +314,34 @@ impl EvidenceKind {
         Self::LossesSure,
         Self::DropsSure,
         Self::StatedFact,
+        Self::LikeSelfDesense,
+        Self::LikeWeakSignalFading,
+        Self::LikeListenerFading,
+        Self::LikeListenerDesense,
+        Self::LikeOrdinaryTraffic,
+        Self::LikeHandKeying,
+        Self::LikeTimeoutTimer,
+        Self::LikeLinkLoop,
+        Self::LikeTransmitterFault,
+        Self::LikeNoRepeaterAudio,
     ];
+
+    /// The one that tells how much the whole sounds like a cause.
+    #[must_use]
+    pub const fn like(cause: Cause) -> Self {
+        match cause {
+            Cause::SelfDesense => Self::LikeSelfDesense,
+            Cause::WeakSignalFading => Self::LikeWeakSignalFading,
+            Cause::ListenerFading => Self::LikeListenerFading,
+            Cause::ListenerDesense => Self::LikeListenerDesense,
+            Cause::OrdinaryTraffic => Self::LikeOrdinaryTraffic,
+            Cause::HandKeying => Self::LikeHandKeying,
+            Cause::TimeoutTimer => Self::LikeTimeoutTimer,
+            Cause::LinkLoop => Self::LikeLinkLoop,
+            Cause::TransmitterFault => Self::LikeTransmitterFault,
+            Cause::NoRepeaterAudio => Self::LikeNoRepeaterAudio,
+        }
+    }
 
     /// Position in [`EvidenceKind::ALL`].
     #[must_use]
@@ -348,6 +395,16 @@ impl EvidenceKind {
             Self::LossesSure => "losses_sure",
             Self::DropsSure => "drops_sure",
             Self::StatedFact => "stated_fact",
+            Self::LikeSelfDesense => "like_self_desense",
+            Self::LikeWeakSignalFading => "like_weak_signal_fading",
+            Self::LikeListenerFading => "like_listener_fading",
+            Self::LikeListenerDesense => "like_listener_desense",
+            Self::LikeOrdinaryTraffic => "like_ordinary_traffic",
+            Self::LikeHandKeying => "like_hand_keying",
+            Self::LikeTimeoutTimer => "like_timeout_timer",
+            Self::LikeLinkLoop => "like_link_loop",
+            Self::LikeTransmitterFault => "like_transmitter_fault",
+            Self::LikeNoRepeaterAudio => "like_no_repeater_audio",
         }
     }
 
@@ -436,4 +493,6 @@ pub enum Withheld {
     Short,
     /// Digits of a keypad begin the transmissions.
     Keypad,
+    /// The whole does not sound like it.
+    Sound,
 }

@@ -40,6 +40,30 @@ struct Chain {
     encodings: Vec<Encoding>,
 }
 
+/// Each scene that says `like = "another"` has what that other one says wherever it says nothing itself.
+fn with_those_they_are_like(own: BTreeMap<String, Fragment>) -> Result<BTreeMap<String, Fragment>> {
+    let mut scenes = own.clone();
+    for scene in scenes.values_mut() {
+        let Some(like) = scene.table.remove("like") else {
+            continue;
+        };
+        let other = like.as_str().and_then(|name| own.get(name));
+        let Some(other) = other.filter(|other| !other.table.contains_key("like")) else {
+            return Err(bad(
+                &scene.file,
+                "is `like` no scene that stands for itself",
+                "name such a scene",
+            ));
+        };
+        for (key, value) in &other.table {
+            if !scene.table.contains_key(key) {
+                scene.table.insert(key.clone(), value.clone());
+            }
+        }
+    }
+    Ok(scenes)
+}
+
 /// One recording to be made: its scenario, drawn, and the file that it becomes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawn {
@@ -78,6 +102,7 @@ impl Corpus {
                 chains.insert(name.to_string(), Chain::read(path, text)?);
             }
         }
+        let scenes = with_those_they_are_like(scenes)?;
         let rulings = RulingsFile::read("rulings.toml", text("rulings.toml")?)?;
         let corpus = Self {
             common: Fragment::read("common.toml", text("common.toml")?)?,

@@ -23,6 +23,7 @@
 //! ```
 //! Every key, its unit and its default is documented in [`scenario`]; ranges in [`family`].
 
+mod any_sound;
 mod clock;
 mod controller;
 pub mod dsp;

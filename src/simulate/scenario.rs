@@ -62,6 +62,9 @@ pub struct Scenario {
     /// Who talks into the repeater by a schedule.
     #[serde(default, rename = "user")]
     pub users: Vec<User>,
+    /// What comes from those who speak.
+    #[serde(default, skip_serializing_if = "Speech::is_voices")]
+    pub speech: Speech,
     /// People who talk by turns, made up by seed.
     #[serde(default)]
     pub traffic: Option<Traffic>,
@@ -80,6 +83,24 @@ pub struct Scenario {
     /// The recorder.
     #[serde(default)]
     pub recorder: Recorder,
+}
+
+/// What comes from the microphones of those who speak.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, Default)]
+#[serde(rename_all = "snake_case")]
+pub enum Speech {
+    /// Each has a synthetic voice.
+    #[default]
+    Voices,
+    /// Each sounds like anything: a buzz, a breath, a whistle, an engine, with pauses or without.
+    Anything,
+}
+
+impl Speech {
+    /// What scenarios need not say: those of before have the same text, and so the same drawings.
+    const fn is_voices(&self) -> bool {
+        matches!(self, Self::Voices)
+    }
 }
 
 fn default_duration_s() -> f64 {

@@ -1,11 +1,12 @@
 //! A user's transmitter: sound, deviation, level at the repeater.
 
 use super::SoundFiles;
+use super::any_sound::AnySound;
 use super::dsp::{BLOCK, Block, ComplexBlock, RATE_HZ};
 use super::fm::{Modulator, Speaker};
 use super::ledger::ToneMark;
 use super::path::PathGain;
-use super::scenario::{Modulation, Scenario, Traffic, User};
+use super::scenario::{Modulation, Scenario, Speech, Traffic, User};
 use super::schedule::{Press, conversation, kerchunks, pressed};
 use super::squelch::CTCSS_SHARE;
 use super::tone::{Player, dtmf, dtmf_hz};
@@ -43,6 +44,7 @@ enum Base {
 #[derive(Debug, Clone)]
 enum Sound {
     Voice(Box<Voice>),
+    Any(Box<AnySound>),
     Tone {
         hz: f64,
         phase: f64,
@@ -109,7 +111,7 @@ impl Station {
             presses,
             base: base(scene, user),
             path: PathGain::new(&user.path, scene.band_mhz, seed, &format!("{label} path")),
-            sound: sound(user, seed, label, files)?,
+            sound: sound(scene.speech, user, seed, label, files)?,
             speaker: Speaker::new(user.deviation * rated),
             modulator: Modulator::default(),
             ctcss_hz: user.ctcss_hz.unwrap_or(wanted),
@@ -259,8 +261,11 @@ impl Base {
     }
 }
 
-fn sound(user: &User, seed: u64, label: &str, files: &SoundFiles) -> Result<Sound> {
+fn sound(speech: Speech, user: &User, seed: u64, label: &str, files: &SoundFiles) -> Result<Sound> {
     Ok(match user.modulation {
+        Modulation::Speech if speech == Speech::Anything => {
+            Sound::Any(Box::new(AnySound::new(seed, label)))
+        }
         Modulation::Speech => Sound::Voice(Box::new(Voice::new(user.pitch_hz, seed, label))),
         Modulation::Tone => Sound::Tone {
             hz: user.tone_hz,
@@ -296,6 +301,12 @@ impl Sound {
                     voice.begin();
                 }
                 out = voice.block();
+            }
+            Self::Any(sound) => {
+                if began {
+                    sound.begin();
+                }
+                out = sound.block();
             }
             Self::Tone { hz, phase } => {
                 for o in &mut out {

@@ -23,13 +23,14 @@ pub mod types;
 
 use crate::acoustics::frames::FrameBlock;
 use crate::intake::recording::RecordingInfo;
+use crate::long_list::LongList;
 use crate::tuning::acoustics::OVERLAP_S;
 use crate::units::{Instant, Seconds};
 use network::Network;
 use settled::Settled;
 use std::sync::Arc;
 use tones::HeardTone;
-use types::{ListeningMode, Timeline, Warning};
+use types::{Likeness, ListeningMode, Timeline, Warning};
 
 /// Reads blocks of frames as they come and keeps only what was found.
 pub struct Reader {
@@ -39,6 +40,7 @@ pub struct Reader {
     settled: Settled,
     votes: ctcss::Votes,
     impressions: listening::Impressions,
+    likeness: LongList<Likeness>,
     end: Instant,
 }
 
@@ -59,6 +61,7 @@ impl Reader {
             settled: Settled::default(),
             votes: ctcss::Votes::new(),
             impressions: listening::Impressions::default(),
+            likeness: LongList::default(),
             end: Instant(0.0),
         }
     }
@@ -84,6 +87,13 @@ impl Reader {
                 .filter(|m| readable(*m))
                 .unwrap_or_else(|| impressions.mode())
         });
+        if let Some(log_chances) = reading.heard.likeness {
+            self.likeness.push(Likeness {
+                start: block.start,
+                end: block_end,
+                log_chances,
+            });
+        }
         let found = segments::cut(block, &reading);
         self.impressions.add(&reading.noise, &block.frames);
         ctcss::vote(block, &found, &mut self.votes);
@@ -133,6 +143,7 @@ impl Reader {
             carrier: found.carrier,
             drops: found.drops,
             ctcss: ctcss::decide(&self.votes),
+            likeness: self.likeness,
             listening,
         }
     }

@@ -2,7 +2,7 @@
 
 use super::hang::Tail;
 use super::tones::HeardTone;
-use super::types::{Drop, Event, EventKind, Transmission, TransmissionSound};
+use super::types::{Drop, Event, EventKind, LIKENESSES, Likeness, Transmission, TransmissionSound};
 use crate::long_list::{Record, Written};
 use crate::units::{Decibels, Hertz, Instant, Seconds};
 
@@ -32,6 +32,26 @@ impl Record for Transmission {
             end,
             start_known: start_known != 0,
             end_known: end_known != 0,
+        }
+    }
+}
+
+impl Record for Likeness {
+    const BYTES: usize = 16 + 4 * LIKENESSES;
+
+    fn write(&self, out: &mut Written) {
+        out.put_number(self.start.get());
+        out.put_number(self.end.get());
+        for log in self.log_chances {
+            out.put(&log.to_le_bytes());
+        }
+    }
+
+    fn read(from: &mut Written) -> Self {
+        Self {
+            start: Instant(from.number()),
+            end: Instant(from.number()),
+            log_chances: std::array::from_fn(|_| f32::from_le_bytes(from.take())),
         }
     }
 }

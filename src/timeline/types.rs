@@ -19,6 +19,22 @@ pub struct Timeline {
     pub hang_time: Option<HangTime>,
     /// Sub-audible tone that the recording passes.
     pub ctcss: Option<Hertz>,
+    /// What it sounds like, a block at a time; each begins within the one before.
+    pub likeness: LongList<Likeness>,
+}
+
+/// Number of causes that a recording may sound like.
+pub const LIKENESSES: usize = 10;
+
+/// What some minutes sound like as a whole, whatever was made out in them.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Likeness {
+    /// Begin.
+    pub start: Instant,
+    /// End.
+    pub end: Instant,
+    /// Natural log of each cause's chance, in the order of [`Cause::ALL`](crate::cause::verdict::Cause::ALL).
+    pub log_chances: [f32; LIKENESSES],
 }
 
 /// The listening conditions.

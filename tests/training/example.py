@@ -33,7 +33,11 @@ def main():
     x, static = network.features(rows)
     pad = -COUNT % (network.FINE * network.POOL)
     x = np.pad(x, ((0, pad), (0, 0)))
-    logits, modes = network.apply(weights, torch.from_numpy(x)[None], torch.from_numpy(static)[None])
+    logits, modes, far = network.apply(weights, torch.from_numpy(x)[None], torch.from_numpy(static)[None])
+    strides = network.strides(logits, far)
+    # The last stride is not whole.
+    strides = strides[:, : COUNT // (network.FINE * network.POOL)]
+    likeness = network.likeness(weights, strides, torch.ones(strides.shape[:2]))
     chances = torch.log_softmax(logits, -1)[0, :COUNT].numpy()
     told = {
         "made_by": f"tests/training/example.py with torch {torch.__version__}",
@@ -41,6 +45,8 @@ def main():
         "every": 40,
         "log_chances": [[round(float(v), 5) for v in row] for row in chances[::40]],
         "modes": [round(float(v), 5) for v in modes[0].mean(0).numpy()],
+        "causes": network.CAUSES,
+        "likeness": [round(float(v), 5) for v in torch.log_softmax(likeness, -1)[0].numpy()],
     }
     with open(sys.argv[2], "w") as out:
         json.dump(told, out)

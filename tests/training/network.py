@@ -5,7 +5,8 @@
 
 The network reads frames of 5 ms and says, for each, how likely it is that nothing is on the air,
 that a user is passed on, that the repeater's squelch tail is heard, that the carrier is quiet, and
-that the listener's own squelch tail is heard; and, for the whole, the kind of listening.
+that the listener's own squelch tail is heard; for the whole, the kind of listening and, in a part of its
+own that `likeness.py` fits afterwards, which cause it sounds like.
 `src/timeline/network/` runs it; both must compute the same.
 """
 
@@ -34,9 +35,25 @@ POOL = 4  # steps of 20 ms in one of 80 ms
 NEAR_DILATIONS = [1, 2]
 FAR_DILATIONS = [1, 2, 4, 8, 16, 32, 64, 1, 4, 16]
 LATE_DILATIONS = [1, 2]
+WHOLE_DILATIONS = [1, 4, 16, 64]  # strides of 80 ms
+HEADS = 8
 CLASSES = 5
 MODES = ["squelched", "open_squelch", "bursts_only", "no_gaps", "not_fm"]
 OFF, USER, REPEATER_BURST, QUIET, LISTENER_BURST = range(5)
+# As Cause::ALL in src/cause/verdict.rs.
+CAUSES = [
+    "self_desense",
+    "weak_signal_fading",
+    "listener_fading",
+    "listener_desense",
+    "ordinary_traffic",
+    "hand_keying",
+    "timeout_timer",
+    "link_loop",
+    "transmitter_fault",
+    "no_repeater_audio",
+]
+STRIDE = FAR + 2 * CLASSES  # what the whole is judged by, for each stride of 80 ms
 
 
 # ---- labels -------------------------------------------------------------------------------
@@ -252,6 +269,12 @@ def init(seed):
     dense("mix", 2 * NEAR, NEAR, 1.4)
     dense("out", NEAR, FINE * CLASSES)
     dense("mode", FAR, len(MODES))
+    dense("whole.in", STRIDE, FAR)
+    blocks("whole", FAR, WHOLE_DILATIONS)
+    dense("whole.attend", FAR, HEADS)
+    dense("whole.value", FAR, FAR)
+    dense("whole.join", 4 * FAR, FAR, 1.4)
+    dense("whole.out", FAR, len(CAUSES))
     order = sorted(weights, key=lambda name: [(p.isdigit(), int(p) if p.isdigit() else p) for p in name.split(".")])
     return {name: weights[name] for name in order}
 
@@ -306,8 +329,9 @@ def dropped(h, rng):
 
 
 def apply(weights, x, static, rng=None):
-    """x: batch, 16 n, FEATURES; static: batch, STATIC -> logits batch, 16 n, CLASSES; batch, n, MODES.
-    With a source of chance, as in fitting: some channels are left out."""
+    """x: batch, 16 n, FEATURES; static: batch, STATIC -> logits batch, 16 n, CLASSES; batch, n, MODES; and
+    what is known of each stride: batch, n, FAR. With a source of chance, as in fitting: some channels are
+    left out."""
     batch, count, _ = x.shape
     steps = count // FINE
     parts = x.reshape(batch, steps, FINE * FEATURES)
@@ -327,17 +351,46 @@ def apply(weights, x, static, rng=None):
     h = norm(blocks(weights, "late", LATE_DILATIONS, h))
     fine = F.relu(dense(weights, "fine", window))
     mix = F.relu(dense(weights, "mix", torch.cat([h, fine], -1)))
-    return dense(weights, "out", mix).reshape(batch, count, CLASSES), dense(weights, "mode", far)
+    return dense(weights, "out", mix).reshape(batch, count, CLASSES), dense(weights, "mode", far), far
+
+
+def strides(logits, far):
+    """What the whole is judged by: batch, n, STRIDE."""
+    chances = logits.softmax(-1)
+    chances = chances.reshape(*far.shape[:2], -1, CLASSES)
+    return torch.cat([far, chances.mean(2), chances.amax(2)], -1)
+
+
+def likeness(weights, x, there, drop=None):
+    """x: batch, n, STRIDE; there: batch, n, one where a recording is and zero behind its end -> logits batch,
+    CAUSES. `drop`, in fitting, leaves something out of a batch of channels."""
+    drop = drop or (lambda h, share: h)
+    there = there[..., None]
+    h = dense(weights, "whole.in", x) * there
+    for i, d in enumerate(WHOLE_DILATIONS):
+        n = Taps.apply(norm(h), weights[f"whole.{i}.taps"], min(d, h.shape[1] - 1))
+        made = dense(weights, f"whole.{i}.down", F.relu(dense(weights, f"whole.{i}.up", n)))
+        h = drop(h + made, 0.1) * there
+    h = F.relu(norm(h)) * there
+    # Heads that each look where they choose, the mean, the spread and the most.
+    share = (dense(weights, "whole.attend", h) + (there - 1.0) * 1e4).softmax(1)
+    value = dense(weights, "whole.value", h).unflatten(-1, (HEADS, -1))
+    seen = (value * share[..., None]).sum(1).flatten(1)
+    count = there.sum(1)
+    mean = h.sum(1) / count
+    spread = ((h * h).sum(1) / count - mean * mean).clamp(min=0.0).add(1e-6).sqrt()
+    joined = F.relu(dense(weights, "whole.join", torch.cat([seen, mean, spread, h.amax(1)], -1)))
+    return dense(weights, "whole.out", drop(joined, 0.2))
 
 
 def losses(weights, rng, x, static, klass, weight, mode, relabelled, before=None, keep=0.0):
     """Of frames and of kinds. `keep` of what is wanted is what the weights `before` say, but for recordings
     whose labels they did not know: what was learnt from other recordings is not to be forgotten over these."""
-    logits, modes = apply(weights, x, static, rng)
+    logits, modes, _ = apply(weights, x, static, rng)
     wanted, kinds = F.one_hot(klass, CLASSES).float(), F.one_hot(mode, len(MODES)).float()
     if keep:
         with torch.no_grad():
-            said, said_kinds = apply(before, x, static)
+            said, said_kinds, _ = apply(before, x, static)
         share = keep * (~relabelled).float()[:, None]
         wanted = torch.lerp(wanted, said.softmax(-1), share[:, None])
         kinds = torch.lerp(kinds, said_kinds.mean(1).softmax(-1), share)
@@ -371,6 +424,7 @@ def load(folder):
                 klass=klass,
                 weight=weight,
                 mode=MODES.index(meta["truth"]["mode"]),
+                cause=meta["truth"]["cause"],
                 relabelled=meta["truth"]["cause"] == "link_loop",
             )
         )
@@ -430,14 +484,14 @@ def save(weights, path):
     """Text head, then little-endian 32-bit floats in the order of the head's names."""
     head = [f"{name} {' '.join(map(str, value.shape))}" for name, value in weights.items()]
     blob = b"".join(value.detach().numpy().astype("<f4").tobytes() for value in weights.values())
-    text = "tailbeat network 2, written by tests/training/network.py\n" + "\n".join(head) + "\n\n"
+    text = "tailbeat network 3, written by tests/training/network.py\n" + "\n".join(head) + "\n\n"
     pathlib.Path(path).write_bytes(text.encode() + blob)
 
 
 def read(path):
     """The weights of a file."""
     head, blob = pathlib.Path(path).read_bytes().split(b"\n\n", 1)
-    assert head.startswith(b"tailbeat network 2,")
+    assert head.startswith(b"tailbeat network 3,")
     values = torch.from_numpy(np.frombuffer(blob, "<f4").copy())
     weights = init(0)
     named = [line.split() for line in head.decode().splitlines()[1:]]
@@ -469,7 +523,7 @@ def judge(weights, recordings):
         x = x[: len(x) // (FINE * POOL) * FINE * POOL]
         if not len(x):
             continue
-        logits, _ = apply(weights, torch.from_numpy(x)[None], torch.from_numpy(static)[None])
+        logits, *_ = apply(weights, torch.from_numpy(x)[None], torch.from_numpy(static)[None])
         told = F.log_softmax(logits[0], -1).numpy()
         got = told.argmax(-1)
         want, weight = r["klass"][: len(x)], r["weight"][: len(x)]

@@ -16,6 +16,7 @@ enum Aspect {
     Overs,
     Squelch,
     Clearness,
+    Sound,
     Stated,
 }
 
@@ -61,6 +62,16 @@ const fn aspect(kind: EvidenceKind) -> Aspect {
             Aspect::Clearness
         }
         EvidenceKind::StatedFact => Aspect::Stated,
+        EvidenceKind::LikeSelfDesense
+        | EvidenceKind::LikeWeakSignalFading
+        | EvidenceKind::LikeListenerFading
+        | EvidenceKind::LikeListenerDesense
+        | EvidenceKind::LikeOrdinaryTraffic
+        | EvidenceKind::LikeHandKeying
+        | EvidenceKind::LikeTimeoutTimer
+        | EvidenceKind::LikeLinkLoop
+        | EvidenceKind::LikeTransmitterFault
+        | EvidenceKind::LikeNoRepeaterAudio => Aspect::Sound,
     }
 }
 

@@ -1,6 +1,7 @@
 //! One sentence for each measured thing, and how heavily it weighs.
 
-use crate::cause::verdict::{Evidence, EvidenceKind};
+use super::causes::name;
+use crate::cause::verdict::{Cause, Evidence, EvidenceKind};
 use crate::present::numbers::{db, percent, span};
 use crate::tuning::present as limit;
 use crate::units::{Decibels, Seconds};
@@ -173,10 +174,28 @@ pub fn sentence(item: &Evidence) -> String {
                 percent(v)
             )
         }
+        EvidenceKind::LikeSelfDesense => sounds_like(Cause::SelfDesense, v),
+        EvidenceKind::LikeWeakSignalFading => sounds_like(Cause::WeakSignalFading, v),
+        EvidenceKind::LikeListenerFading => sounds_like(Cause::ListenerFading, v),
+        EvidenceKind::LikeListenerDesense => sounds_like(Cause::ListenerDesense, v),
+        EvidenceKind::LikeOrdinaryTraffic => sounds_like(Cause::OrdinaryTraffic, v),
+        EvidenceKind::LikeHandKeying => sounds_like(Cause::HandKeying, v),
+        EvidenceKind::LikeTimeoutTimer => sounds_like(Cause::TimeoutTimer, v),
+        EvidenceKind::LikeLinkLoop => sounds_like(Cause::LinkLoop, v),
+        EvidenceKind::LikeTransmitterFault => sounds_like(Cause::TransmitterFault, v),
+        EvidenceKind::LikeNoRepeaterAudio => sounds_like(Cause::NoRepeaterAudio, v),
         EvidenceKind::StatedFact => {
             "The tails were held against the hang time that you stated.".into()
         }
     }
+}
+
+fn sounds_like(cause: Cause, chance: f64) -> String {
+    format!(
+        "Heard as a whole, by its sound alone, this is \u{201c}{}\u{201d} with a chance of {}.",
+        name(cause),
+        percent(chance)
+    )
 }
 
 fn evenness(cv: f64) -> String {

@@ -265,6 +265,8 @@ pub fn note(note: &Note) -> String {
                     "a few seconds are no grounds to send anybody to a site (three minutes of it would tell)",
                 Withheld::Keypad =>
                     "each transmission begins with a digit, as when somebody presses keys",
+                Withheld::Sound =>
+                    "heard as a whole, apart from its times, the recording does not sound like it",
             }
         ),
     }
@@ -286,5 +288,8 @@ pub const fn note_code(note: &Note) -> &'static str {
         Note::Withheld {
             why: Withheld::Keypad,
         } => "withheld_keypad",
+        Note::Withheld {
+            why: Withheld::Sound,
+        } => "withheld_sound",
     }
 }

@@ -1,4 +1,5 @@
 use super::*;
+use crate::simulate::scenario::Speech;
 
 const SPLIT: &str = "
 [fit]
@@ -26,6 +27,10 @@ fn files(split: &str, rulings: &str) -> Vec<(String, String)> {
             "families/scenes/talk.toml",
             "cause = 'ordinary_traffic'\nduration_s = 25",
         ),
+        file(
+            "families/scenes/talk-longer.toml",
+            "like = 'talk'\nduration_s = 40\nspeech = 'anything'",
+        ),
         file("families/chains/line-a.toml", line),
         file("families/chains/line-b.toml", line),
         file("families/chains/line-c.toml", line),
@@ -46,6 +51,31 @@ fn every_scene_of_a_part_is_heard_over_every_chain() {
     assert_eq!(names(Part::Fit), ["cycling@line-a:0", "cycling@line-a:1"]);
     assert_eq!(names(Part::HeldOut), ["talk@line-b:0", "talk@line-c:0"]);
     assert_eq!(names(Part::Quick).len(), 1, "one tier, one cause");
+}
+
+#[test]
+fn a_scene_has_what_the_one_that_it_is_like_says() {
+    let corpus = Corpus::from_files(&files(SPLIT, "")).unwrap();
+    let drawn = |name: &str| corpus.draw(&Cell::parse(name).unwrap()).unwrap().scenario;
+    let (talk, longer) = (drawn("talk@line-b:0"), drawn("talk-longer@line-b:0"));
+    assert_eq!(longer.cause, Cause::OrdinaryTraffic);
+    assert_eq!(corpus.cause_of("talk-longer"), Some(Cause::OrdinaryTraffic));
+    assert_eq!((talk.duration_s, longer.duration_s), (25.0, 40.0));
+    assert_eq!(
+        (talk.speech, longer.speech),
+        (Speech::Voices, Speech::Anything)
+    );
+}
+
+#[test]
+fn a_scene_that_is_like_none_or_like_one_that_is_like_another_is_named() {
+    for like in ["nobody", "talk-longer"] {
+        let mut files = files(SPLIT, "");
+        let text = format!("like = '{like}'");
+        files.push(("families/scenes/odd.toml".into(), text));
+        let what = Corpus::from_files(&files).unwrap_err().to_string();
+        assert!(what.contains("odd.toml") && what.contains("like"), "{what}");
+    }
 }
 
 #[test]

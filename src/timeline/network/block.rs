@@ -1,7 +1,11 @@
 //! A residual block of `W` channels: three taps in time for each channel, then two layers.
 
 use super::dense::{self, Dense};
+use super::parts;
 use super::weights::Weights;
+
+/// Rows worked on at a time: they stay in the cache.
+const ROWS: usize = 256;
 
 /// One block.
 #[derive(Debug, Clone)]
@@ -34,6 +38,23 @@ pub fn stack<const W: usize>(
             })
         })
         .collect()
+}
+
+/// A stream with what each block of a stack makes of it added, in parts on so many threads.
+pub fn run_all<const W: usize>(
+    blocks: &[Block<W>],
+    threads: usize,
+    mut stream: Vec<f32>,
+) -> Vec<f32> {
+    let mut next = vec![0.0f32; stream.len()];
+    for block in blocks {
+        let parts = next.chunks_mut(ROWS * W).enumerate();
+        parts::each(threads, parts, |(part, out)| {
+            block.add(&stream, part * ROWS, out);
+        });
+        std::mem::swap(&mut stream, &mut next);
+    }
+    stream
 }
 
 /// A short stretch of a stream with what each block of a stack makes of it added, one after the other.

@@ -1,23 +1,26 @@
 //! The network that hears what each frame is: dilated convolutions over strides of 80 ms that look
 //! about twelve seconds to either side, others over steps of 20 ms, and a finer part that looks at
-//! the frames of the step itself.
+//! the frames of the step itself. Of the strides a further part makes out what the whole sounds like.
 //!
 //! It was fitted on simulated recordings of the fit part of the corpus by
-//! `tests/training/network.py`, which must compute the same as this.
+//! `tests/training/network.py` and `likeness.py` beside it, which must compute the same as this.
 
 mod block;
 mod dense;
 mod features;
 mod parts;
 mod weights;
+mod whole;
 
 use super::roles::Role;
+use super::types::LIKENESSES;
 use crate::acoustics::frames::Frame;
 use block::Block;
 use dense::Dense;
 use features::{FEATURES, STATIC, Scale};
 use std::ops::Range;
 use std::sync::{Arc, LazyLock};
+use whole::Whole;
 
 /// Number of kinds of listening, in the order of [`ListeningMode`](super::types::ListeningMode).
 pub const MODES: usize = 5;
@@ -29,8 +32,6 @@ const POOL: usize = 4;
 const STEP: usize = FINE * FEATURES;
 /// Steps worked on at a time; they make whole strides.
 const PART: usize = 512;
-/// Strides worked on at a time: as much work again.
-const FAR_PART: usize = 256;
 /// Channels of the streams of steps.
 const NEAR: usize = 40;
 /// Channels of the stream of strides.
@@ -49,6 +50,8 @@ pub struct Heard {
     pub log_chances: Vec<[f32; Role::COUNT]>,
     /// Mean evidence for each kind of listening (logits).
     pub modes: [f32; MODES],
+    /// Natural log of the chance of each cause by how the whole run sounds, unless it is shorter than a stride.
+    pub likeness: Option<[f32; LIKENESSES]>,
 }
 
 impl Heard {
@@ -83,6 +86,7 @@ pub struct Network {
     mix: Dense,
     out: Dense,
     mode: Dense,
+    whole: Whole,
 }
 
 static SHIPPED: LazyLock<Result<Arc<Network>, String>> =
@@ -121,6 +125,7 @@ impl Network {
             mix: file.dense("mix", 2 * NEAR, NEAR)?,
             out: file.dense("out", NEAR, FINE * Role::COUNT)?,
             mode: file.dense("mode", FAR, MODES)?,
+            whole: Whole::read(&mut file)?,
         })
     }
 
@@ -145,15 +150,7 @@ impl Network {
         parts::each(threads, parts, |(part, (stream, far))| {
             run.near(part * PART, stream, far);
         });
-        let mut next = vec![0.0f32; far.len()];
-        for block in &self.far {
-            let parts = next.chunks_mut(FAR_PART * FAR).enumerate();
-            parts::each(threads, parts, |(part, out)| {
-                block.add(&far, part * FAR_PART, out);
-            });
-            std::mem::swap(&mut far, &mut next);
-        }
-        drop(next);
+        let far = block::run_all(&self.far, threads, far);
         let far = block::normalised::<FAR>(&far);
         let mut log_chances = vec![[0.0f32; Role::COUNT]; frames.len()];
         let parts = log_chances.chunks_mut(PART * FINE).enumerate();
@@ -167,7 +164,12 @@ impl Network {
                 *sum += x / strides.max(1) as f32;
             }
         }
-        Heard { log_chances, modes }
+        let likeness = self.whole.hear(threads, &far, &log_chances);
+        Heard {
+            log_chances,
+            modes,
+            likeness,
+        }
     }
 }
 

@@ -12,6 +12,7 @@ struct Example {
     every: usize,
     log_chances: Vec<[f32; Role::COUNT]>,
     modes: [f32; MODES],
+    likeness: [f32; LIKENESSES],
 }
 
 fn frame(row: &[f32; 11]) -> Frame {
@@ -51,6 +52,14 @@ fn it_computes_what_the_fitting_program_computes() {
             example.modes
         );
     }
+    let likeness = heard.likeness.unwrap();
+    for (a, b) in likeness.iter().zip(&example.likeness) {
+        assert!(
+            (a - b).abs() < SAME_LOG * (5.0 - b),
+            "{likeness:?} {:?}",
+            example.likeness
+        );
+    }
 }
 
 #[test]
@@ -59,6 +68,11 @@ fn chances_sum_to_one_for_any_number_of_frames() {
         let frames = vec![Frame::default(); count];
         let heard = Network::shipped().hear(&frames, 1);
         assert_eq!(heard.log_chances.len(), count);
+        let likeness = heard
+            .likeness
+            .map(|log| log.map(f32::exp).iter().sum::<f32>());
+        assert_eq!(likeness.is_some(), count >= FINE * POOL);
+        assert!(likeness.is_none_or(|sum| (sum - 1.0).abs() < 1e-4));
         for row in &heard.log_chances {
             let sum: f32 = row.iter().map(|x| x.exp()).sum();
             assert!((sum - 1.0).abs() < 1e-4, "{sum}");

@@ -5,7 +5,7 @@ use super::dense::Dense;
 use std::collections::BTreeMap;
 
 /// First words of the file.
-const MARK: &str = "tailbeat network 2,";
+const MARK: &str = "tailbeat network 3,";
 
 /// The arrays of a file that have not been taken yet.
 pub struct Weights {

@@ -7,7 +7,7 @@ use tailbeat::cause::{
 };
 use tailbeat::long_list::LongList;
 use tailbeat::timeline::types::{
-    Drop, Event, EventKind, HangTime, Listening, ListeningMode, Timeline, Transmission,
+    Drop, Event, EventKind, HangTime, Likeness, Listening, ListeningMode, Timeline, Transmission,
     TransmissionSound,
 };
 use tailbeat::units::{Decibels, Hertz, Instant, Seconds};
@@ -67,7 +67,19 @@ pub fn run(bytes: &[u8]) {
             count: 3,
         }),
         ctcss: None,
+        likeness: LongList::default(),
     };
+    // It sounds like any cause as surely as a byte says, in blocks of any length.
+    let mut block = Instant(0.0);
+    for _ in 0..bytes.next() % 4 {
+        let end = block + Seconds(bytes.seconds());
+        timeline.likeness.push(Likeness {
+            start: block,
+            end,
+            log_chances: std::array::from_fn(|_| -f32::from(bytes.next()) / 10.0),
+        });
+        block = end;
+    }
     let mut now = Instant(0.0);
     while !bytes.0.is_empty() && timeline.drops.len() < MOST {
         let (on, gap) = (Seconds(bytes.seconds()), Seconds(bytes.seconds()));
