@@ -341,8 +341,7 @@ mod tests {
 
     /// One beat, in which a transmission with two overs and one drop that nobody followed come between: two
     /// halves that show little.
-    #[test]
-    fn all_drops_speak_where_no_part_of_them_does() {
+    fn a_beat_in_two_parts() -> Timeline {
         let cycles = [
             (11.8, true),
             (11.5, true),
@@ -373,11 +372,14 @@ mod tests {
                 tail: Some(Seconds(1.66)),
                 came_back: Some(back),
                 quieting: None,
-                sound: TransmissionSound::default(),
+                sound: TransmissionSound {
+                    quiet_before_drop: Some(Seconds(1.66)),
+                    ..TransmissionSound::default()
+                },
             });
             t = (drop + gap).get();
         }
-        let timeline = Timeline {
+        Timeline {
             events: LongList::default(),
             hang_time: None,
             carrier: carrier.into_iter().collect(),
@@ -393,11 +395,32 @@ mod tests {
                 noise_steps_per_min: 10.0,
                 noise_share: 0.0,
             },
-        };
+        }
+    }
+
+    #[test]
+    fn all_drops_speak_where_no_part_of_them_does() {
+        let timeline = a_beat_in_two_parts();
         // By tables that know nothing no part is self-desense.
         let verdict = judge_by(&tables::fit(&[]), &timeline, None);
         assert!(verdict.episodes.len() > 1);
         let came_back = (verdict.evidence.iter()).find(|e| e.kind == EvidenceKind::CameBack);
         assert_eq!(came_back.map(|e| e.value), Some(6.0));
+    }
+
+    #[test]
+    fn what_sounds_unlike_it_is_no_more_than_an_even_chance() {
+        let timeline = a_beat_in_two_parts();
+        let mut posterior = [0.01 / 9.0; tables::CAUSES];
+        posterior[Cause::SelfDesense.index()] = 0.99;
+        let of = |sounds_like| {
+            let drops = timeline.drops.all();
+            let (posterior, why) = temper(&timeline, drops, (6, sounds_like), &[], posterior);
+            (posterior[Cause::SelfDesense.index()], why)
+        };
+        let unlike = Some(tuning::SOUNDS_LIKE_MIN - 0.01);
+        assert_eq!(of(unlike), (tuning::UNHELD_CEILING, Some(Withheld::Sound)));
+        assert_eq!(of(Some(tuning::SOUNDS_LIKE_MIN)), (0.99, None));
+        assert_eq!(of(None), (0.99, None));
     }
 }

@@ -248,7 +248,7 @@ impl Run<'_> {
     }
 }
 
-fn log_softmax(row: [f32; Role::COUNT]) -> [f32; Role::COUNT] {
+fn log_softmax<const N: usize>(row: [f32; N]) -> [f32; N] {
     let top = row.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let log_sum = row.iter().map(|x| (x - top).exp()).sum::<f32>().ln() + top;
     row.map(|x| x - log_sum)

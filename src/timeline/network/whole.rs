@@ -4,7 +4,7 @@
 use super::block::{self, Block};
 use super::dense::{self, Dense};
 use super::weights::Weights;
-use super::{FAR, FINE, POOL};
+use super::{FAR, FINE, POOL, log_softmax};
 use crate::timeline::roles::Role;
 use crate::timeline::types::LIKENESSES;
 
@@ -72,7 +72,8 @@ impl Whole {
         dense::rectify(&mut stream);
         let mut joined = self.join.apply(&self.summed_up(&stream));
         dense::rectify(&mut joined);
-        log_softmax(&self.out.apply(&joined))
+        let logits = self.out.apply(&joined);
+        logits.try_into().ok().map(log_softmax)
     }
 
     /// What the heads see, then mean, spread and most of each channel.
@@ -113,11 +114,4 @@ impl Whole {
         all.extend(most);
         all
     }
-}
-
-fn log_softmax(logits: &[f32]) -> Option<[f32; LIKENESSES]> {
-    let row: [f32; LIKENESSES] = logits.try_into().ok()?;
-    let top = row.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let log_sum = row.iter().map(|x| (x - top).exp()).sum::<f32>().ln() + top;
-    Some(row.map(|x| x - log_sum))
 }
