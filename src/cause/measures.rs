@@ -1,8 +1,9 @@
 //! One stretch of a timeline to the values on which the causes are compared.
 
 use super::beat;
+use super::evidence::EvidenceKind;
 use super::trees::softmax;
-use super::verdict::{Cause, EvidenceKind};
+use super::verdict::Cause;
 use crate::long_list::Part;
 use crate::statistics::quantiles::{median, sorted};
 use crate::statistics::spread::coefficient_of_variation;
@@ -192,7 +193,7 @@ pub fn measure(
         hang.and_then(|h| stated_match(h, drops)),
     );
     for (cause, chance) in Cause::ALL.into_iter().zip(likeness(timeline, from, to)) {
-        set(EvidenceKind::like(cause), chance);
+        set(EvidenceKind::SoundsLike(cause), chance);
     }
     m
 }

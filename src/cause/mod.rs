@@ -3,6 +3,7 @@
 
 pub mod beat;
 mod episodes;
+pub mod evidence;
 pub mod measures;
 mod next_step;
 pub mod tables;
@@ -14,10 +15,11 @@ use crate::timeline::types::{Drop, EventKind, ListeningMode, Timeline, Warning};
 use crate::tuning::cause as tuning;
 use crate::tuning::timeline::CUT_DOUBT_MIN;
 use crate::units::{Instant, Seconds};
+use evidence::{Evidence, EvidenceKind};
 use measures::Measures;
 use std::sync::LazyLock;
 use tables::{Tables, Weighed};
-use verdict::{Cause, Episode, Evidence, EvidenceKind, Label, Note, Verdict, Withheld};
+use verdict::{Cause, Episode, Label, Note, Verdict, Withheld};
 
 static FITTED: LazyLock<Tables> = LazyLock::new(|| {
     serde_json::from_str(include_str!("../tuning/cause_tables.json"))
@@ -89,7 +91,10 @@ impl Judge<'_> {
         let (posterior, withheld) = temper(
             self.timeline,
             drops,
-            (cycles, measures[EvidenceKind::LikeSelfDesense.index()]),
+            (
+                cycles,
+                measures[EvidenceKind::SoundsLike(Cause::SelfDesense).index()],
+            ),
             &self.digits,
             weighed.posterior(),
         );

@@ -1,9 +1,10 @@
 //! What the measures say of each cause: its probability, what each kind of evidence adds, and how both
 //! are fitted to labelled recordings.
 
+use super::evidence::EvidenceKind;
 use super::measures::Measures;
 use super::trees::{self, Sums, Trees, softmax};
-use super::verdict::{Cause, EvidenceKind};
+use super::verdict::Cause;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::LN_10;
 

@@ -5,7 +5,8 @@
 //! J. H. Friedman, Greedy function approximation, Annals of Statistics 29 (2001), 1189-1232, algorithm
 //! 6 with second-order leaves (from memory).
 
-use super::verdict::{Cause, EvidenceKind};
+use super::evidence::EvidenceKind;
+use super::verdict::Cause;
 use crate::tuning::cause::{
     LEAF_CASES_MIN, LEAF_RIDGE, LEAVES, PRIORS, TREE_CUTS, TREE_KINDS_SHARE, TREE_RATE, TREE_ROUNDS,
 };

@@ -48,7 +48,7 @@ fn verdict(verdict: &Verdict) -> Value {
     let evidence: Vec<Value> = verdict
         .evidence
         .iter()
-        .map(|e| json!({ "kind": e.kind, "value": e.value, "log10_odds": e.log10_odds }))
+        .map(|e| json!({ "kind": e.kind.as_str(), "value": e.value, "log10_odds": e.log10_odds }))
         .collect();
     json!({
         "label": verdict.label.as_str(),

@@ -1,7 +1,8 @@
 //! From the result to its published form.
 
 use super::check::*;
-use crate::cause::verdict::{Cause, Episode, Evidence, Label, Note, Rekey, Verdict};
+use crate::cause::evidence::Evidence;
+use crate::cause::verdict::{Cause, Episode, Label, Note, Rekey, Verdict};
 use crate::check::Check;
 use crate::intake::recording::{ClipJoin, RecordingInfo};
 use crate::long_list::{LongList, Record};

@@ -1,7 +1,7 @@
 //! Measurements that tell the same thing in several ways are shown as one: each alone says little,
 //! because the others have said it already.
 
-use crate::cause::verdict::{Evidence, EvidenceKind};
+use crate::cause::evidence::{Evidence, EvidenceKind};
 
 /// What a measurement is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,16 +62,7 @@ const fn aspect(kind: EvidenceKind) -> Aspect {
             Aspect::Clearness
         }
         EvidenceKind::StatedFact => Aspect::Stated,
-        EvidenceKind::LikeSelfDesense
-        | EvidenceKind::LikeWeakSignalFading
-        | EvidenceKind::LikeListenerFading
-        | EvidenceKind::LikeListenerDesense
-        | EvidenceKind::LikeOrdinaryTraffic
-        | EvidenceKind::LikeHandKeying
-        | EvidenceKind::LikeTimeoutTimer
-        | EvidenceKind::LikeLinkLoop
-        | EvidenceKind::LikeTransmitterFault
-        | EvidenceKind::LikeNoRepeaterAudio => Aspect::Sound,
+        EvidenceKind::SoundsLike(_) => Aspect::Sound,
     }
 }
 

@@ -1,7 +1,8 @@
 //! One sentence for each measured thing, and how heavily it weighs.
 
 use super::causes::name;
-use crate::cause::verdict::{Cause, Evidence, EvidenceKind};
+use crate::cause::evidence::{Evidence, EvidenceKind};
+use crate::cause::verdict::Cause;
 use crate::present::numbers::{db, percent, span};
 use crate::tuning::present as limit;
 use crate::units::{Decibels, Seconds};
@@ -174,16 +175,7 @@ pub fn sentence(item: &Evidence) -> String {
                 percent(v)
             )
         }
-        EvidenceKind::LikeSelfDesense => sounds_like(Cause::SelfDesense, v),
-        EvidenceKind::LikeWeakSignalFading => sounds_like(Cause::WeakSignalFading, v),
-        EvidenceKind::LikeListenerFading => sounds_like(Cause::ListenerFading, v),
-        EvidenceKind::LikeListenerDesense => sounds_like(Cause::ListenerDesense, v),
-        EvidenceKind::LikeOrdinaryTraffic => sounds_like(Cause::OrdinaryTraffic, v),
-        EvidenceKind::LikeHandKeying => sounds_like(Cause::HandKeying, v),
-        EvidenceKind::LikeTimeoutTimer => sounds_like(Cause::TimeoutTimer, v),
-        EvidenceKind::LikeLinkLoop => sounds_like(Cause::LinkLoop, v),
-        EvidenceKind::LikeTransmitterFault => sounds_like(Cause::TransmitterFault, v),
-        EvidenceKind::LikeNoRepeaterAudio => sounds_like(Cause::NoRepeaterAudio, v),
+        EvidenceKind::SoundsLike(cause) => sounds_like(cause, v),
         EvidenceKind::StatedFact => {
             "The tails were held against the hang time that you stated.".into()
         }
