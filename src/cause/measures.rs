@@ -288,8 +288,7 @@ fn longest_alike(lengths: &[f64]) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::long_list::LongList;
-    use crate::timeline::types::{Likeness, Listening, ListeningMode};
+    use crate::timeline::types::{Likeness, ListeningMode};
 
     /// Blocks that sound like one cause each, and otherwise like any.
     fn heard(blocks: &[(f64, f64, Cause)]) -> Timeline {
@@ -301,21 +300,8 @@ mod tests {
             }),
         };
         Timeline {
-            listening: Listening {
-                mode: ListeningMode::Squelched,
-                bandwidth: None,
-                noise_floor: None,
-                warnings: Vec::new(),
-                cut_chance: 0.0,
-                noise_steps_per_min: 0.0,
-                noise_share: 0.0,
-            },
-            carrier: LongList::default(),
-            events: LongList::default(),
-            drops: LongList::default(),
-            hang_time: None,
-            ctcss: None,
             likeness: blocks.iter().map(likeness).collect(),
+            ..Timeline::of_nothing(ListeningMode::Squelched)
         }
     }
 

@@ -327,8 +327,7 @@ fn notes(chosen: &Judged, timeline: &Timeline, rekey: Option<&verdict::Rekey>) -
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::long_list::LongList;
-    use crate::timeline::types::{Listening, Transmission, TransmissionSound};
+    use crate::timeline::types::{Transmission, TransmissionSound};
 
     #[test]
     fn no_other_cause_is_named_while_self_desense_may_well_be_it() {
@@ -385,21 +384,9 @@ mod tests {
             t = (drop + gap).get();
         }
         Timeline {
-            events: LongList::default(),
-            hang_time: None,
             carrier: carrier.into_iter().collect(),
             drops: drops.into_iter().collect(),
-            ctcss: None,
-            likeness: LongList::default(),
-            listening: Listening {
-                mode: ListeningMode::Squelched,
-                bandwidth: None,
-                noise_floor: None,
-                warnings: Vec::new(),
-                cut_chance: 0.0,
-                noise_steps_per_min: 10.0,
-                noise_share: 0.0,
-            },
+            ..Timeline::of_nothing(ListeningMode::Squelched)
         }
     }
 

@@ -85,15 +85,7 @@ mod tests {
     #[test]
     fn drops_of_which_nothing_was_heard_afterwards_ask_for_a_cable() {
         let said = |trials: usize, drops: usize, mode: ListeningMode| {
-            let listening = Listening {
-                mode,
-                bandwidth: None,
-                noise_floor: None,
-                warnings: Vec::new(),
-                cut_chance: 0.0,
-                noise_steps_per_min: 0.0,
-                noise_share: 0.0,
-            };
+            let listening = Listening::to_nothing(mode);
             let rekey = Rekey {
                 trials,
                 came_back: trials,

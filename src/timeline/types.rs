@@ -23,6 +23,22 @@ pub struct Timeline {
     pub likeness: LongList<Likeness>,
 }
 
+impl Timeline {
+    /// One in which nothing was heard: where examples and tests begin.
+    #[must_use]
+    pub fn of_nothing(mode: ListeningMode) -> Self {
+        Self {
+            listening: Listening::to_nothing(mode),
+            carrier: LongList::default(),
+            events: LongList::default(),
+            drops: LongList::default(),
+            hang_time: None,
+            ctcss: None,
+            likeness: LongList::default(),
+        }
+    }
+}
+
 /// Number of causes that a recording may sound like.
 pub const LIKENESSES: usize = 10;
 
@@ -54,6 +70,22 @@ pub struct Listening {
     pub noise_steps_per_min: f64,
     /// Share of the time that was read as unquieted noise.
     pub noise_share: f64,
+}
+
+impl Listening {
+    /// In this mode, and nothing was heard.
+    #[must_use]
+    pub const fn to_nothing(mode: ListeningMode) -> Self {
+        Self {
+            mode,
+            bandwidth: None,
+            noise_floor: None,
+            warnings: Vec::new(),
+            cut_chance: 0.0,
+            noise_steps_per_min: 0.0,
+            noise_share: 0.0,
+        }
+    }
 }
 
 /// How carrier and no carrier can be told apart.

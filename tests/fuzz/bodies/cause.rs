@@ -5,7 +5,6 @@ use tailbeat::cause::{
     self,
     verdict::{Cause, Label},
 };
-use tailbeat::long_list::LongList;
 use tailbeat::timeline::types::{
     Drop, Event, EventKind, HangTime, Likeness, Listening, ListeningMode, Timeline, Transmission,
     TransmissionSound,
@@ -49,25 +48,19 @@ pub fn run(bytes: &[u8]) {
     let hang = bytes.maybe(|b| f64::from(b) / 25.0).map(Seconds);
     let mut timeline = Timeline {
         listening: Listening {
-            mode,
             bandwidth: bytes.maybe(|b| f64::from(b) * 14.0).map(Hertz),
-            noise_floor: None,
-            warnings: Vec::new(),
             noise_steps_per_min: f64::from(bytes.next()),
             noise_share: f64::from(bytes.next()) / 255.0,
             cut_chance: f64::from(bytes.next()) / 255.0,
+            ..Listening::to_nothing(mode)
         },
-        carrier: LongList::default(),
-        events: LongList::default(),
-        drops: LongList::default(),
         hang_time: hang.map(|h| HangTime {
             estimate: h,
             low: h,
             high: h,
             count: 3,
         }),
-        ctcss: None,
-        likeness: LongList::default(),
+        ..Timeline::of_nothing(mode)
     };
     // It sounds like any cause as surely as a byte says, in blocks of any length.
     let mut block = Instant(0.0);
