@@ -1,6 +1,6 @@
 //! What a verdict rests on: the kinds of evidence, their words and units.
 
-use super::verdict::Cause;
+use crate::cause::verdict::Cause;
 
 /// One item of evidence; `present` words it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -107,7 +107,7 @@ pub enum EvidenceKind {
 
 /// What is measured on events, in the order of the tables: the kind, its word for machines and its
 /// unit as the contract writes it.
-const MEASURED: [(EvidenceKind, &str, &str); 44] = [
+const MEASURED: [(EvidenceKind, &str, &str); 42] = [
     (EvidenceKind::CameBackFraction, "came_back_fraction", "1"),
     (EvidenceKind::GapRegularity, "gap_regularity", "1"),
     (EvidenceKind::GapLength, "gap_length", "s"),
@@ -150,8 +150,6 @@ const MEASURED: [(EvidenceKind, &str, &str); 44] = [
     (EvidenceKind::LossesSure, "losses_sure", "1"),
     (EvidenceKind::DropsSure, "drops_sure", "1"),
     (EvidenceKind::StatedFact, "stated_fact", "1"),
-    (EvidenceKind::TailLength, "s", "s"),
-    (EvidenceKind::Quieting, "dB", "dB"),
 ];
 
 impl EvidenceKind {

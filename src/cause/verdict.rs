@@ -1,6 +1,6 @@
 //! What leaves the cause floor.
 
-use super::evidence::Evidence;
+use crate::cause::evidence::Evidence;
 use crate::units::{Instant, Seconds};
 use serde::{Deserialize, Serialize};
 

@@ -12,10 +12,11 @@ pub const BASEMENT: [&str; 6] = [
 
 /// What each floor hands up: a type file, and nothing else of the floor, may be seen by those
 /// who work on its results.
-pub const TYPE_FILES: [&str; 4] = [
+pub const TYPE_FILES: [&str; 5] = [
     "intake::recording",
     "acoustics::frames",
     "timeline::types",
+    "cause::evidence",
     "cause::verdict",
 ];
 
@@ -71,6 +72,7 @@ pub const ROOMS: [(&str, &[&str]); 23] = [
             "intake::recording",
             "acoustics::frames",
             "timeline::types",
+            "cause::evidence",
             "cause::verdict",
             "backoff",
             "compare",
