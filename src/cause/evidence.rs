@@ -178,7 +178,7 @@ impl EvidenceKind {
             Self::SoundsLike(cause) => MEASURED.len() + cause.index(),
             other => (MEASURED.iter())
                 .position(|row| row.0 == other)
-                .unwrap_or_else(|| unreachable!("every kind has its row, as a test says")),
+                .unwrap_or_else(|| unreachable!("{self:?} has no row among what is measured")),
         }
     }
 
