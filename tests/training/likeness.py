@@ -102,12 +102,13 @@ def main():
     parser.add_argument("--leave", default="")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rate", type=float, default=2e-3)
+    parser.add_argument("--start", help="go on from this file's part")
     given = parser.parse_args()
     torch.manual_seed(given.seed)
     rng = np.random.default_rng(given.seed)
     weights = network.read(given.network)
-    fresh = network.init(given.seed)
-    own = {name: fresh[name] for name in weights if name.startswith("whole.")}
+    begun = network.read(given.start) if given.start else network.init(given.seed)
+    own = {name: begun[name].clone() for name in weights if name.startswith("whole.")}
     left = set(filter(None, given.leave.split(",")))
     recordings = [r for r in network.load(given.folder) if len(r["rows"]) > 400]
     others = [r["rows"] for r in recordings if r["name"].split("@")[0] in network.BESIDE]
