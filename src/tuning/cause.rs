@@ -115,9 +115,10 @@ pub const NO_CYCLES_CEILING: f64 = 0.05;
 pub const UNHELD_CEILING: f64 = 0.5;
 
 /// Where the whole sounds like self-desense with a lesser chance than this, what was made out in it may not name
-/// it: of the spared part's recordings so named by trees of other chains, seven were and five were not, of all
-/// so named 820 and 16. Found necessary by a real recording, clockwork bursts of data from a satellite.
-pub const SOUNDS_LIKE_MIN: f64 = 0.1;
+/// it: both must find it likelier than not. Of the spared part's recordings so named by trees of other chains,
+/// this takes five of 224 that were and three of four that were not; who drives out for nothing pays more than who
+/// is told to listen again. Found necessary by a real recording, clockwork bursts of data from a satellite.
+pub const SOUNDS_LIKE_MIN: f64 = 0.5;
 
 /// Chance of no repeater at all where the sound is not that of an FM receiver: the network never
 /// took one for the other on the fit part, and it has not heard everything.
