@@ -77,6 +77,11 @@ pub struct ProveArgs {
     /// Folder for --render
     #[arg(short, long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// With --refit or --leave-out: hear each recording by that one of DIR/0.tbn, DIR/1.tbn and so on whose
+    /// part for the whole was fitted without the recording's fold, as tests/training/likeness.py --fold
+    /// fits them
+    #[arg(long, value_name = "DIR", conflicts_with = "network")]
+    folds: Option<PathBuf>,
     /// With --part spared: fit the causes' tables anew, for the next build
     #[arg(long, conflicts_with_all = ["tier", "family", "only_failures", "limit", "leave_out"])]
     refit: bool,
@@ -201,6 +206,13 @@ fn prove(args: &ProveArgs) -> Result<Said> {
             remedy: "add --frames, --refit or --leave-out, or leave it out".into(),
         });
     }
+    if args.folds.is_some() && !(args.refit || args.leave_out) {
+        return Err(Error::BadSetting {
+            place: "--folds".into(),
+            what: "only the spared part's recordings have folds to leave out".into(),
+            remedy: "add --refit or --leave-out, or leave it out".into(),
+        });
+    }
     let wanted = [
         (args.frames.is_some(), PartWord::Fit, "fit"),
         (args.watch.is_some(), PartWord::Fit, "fit"),
@@ -221,10 +233,9 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         let made = recordings::remake(&args.corpus.join("recordings"))?;
         return Ok(summary::print_files(&made));
     }
-    let network = network(args.network.as_deref())?;
-    let check = |path: &Path| check(&network, path);
+    let network = hearing(args.network.as_deref())?;
     if let Some(folder) = &args.labelled {
-        return labelled::hear(folder, &check);
+        return labelled::hear(folder, &|path: &Path| check(&network, path));
     }
     let corpus = Corpus::from_files(&folder::read(&args.corpus)?)?;
     if let (Some(name), Some(out)) = (&args.render, &args.out) {
@@ -258,7 +269,16 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         let files = watching::watch(&corpus, &cells, &maker, args.jobs, asked)?;
         return Ok(summary::print_files(&files));
     }
-    let judge = |cell: &Cell| judging::judge(&corpus, cell, &maker, &check);
+    let plan = corpus.plan(part);
+    let folds = (args.folds.iter())
+        .flat_map(|folder| (0..plan.folds.len()).map(|n| folder.join(format!("{n}.tbn"))))
+        .map(|path| hearing(Some(&path)))
+        .collect::<Result<Vec<_>>>()?;
+    let judge = |cell: &Cell| {
+        let without = plan.fold_of(cell).and_then(|fold| folds.get(fold));
+        let network = without.unwrap_or(&network);
+        judging::judge(&corpus, cell, &maker, &|path: &Path| check(network, path))
+    };
     let mut judged = judging::each(&cells, args.jobs, judge)?;
     if let Some(path) = &args.dump_jsonl {
         lines::write(path, &judged)?;
@@ -295,7 +315,10 @@ fn report(args: &ProveArgs, corpus: &Corpus, outcomes: &[Outcome]) -> Result<()>
     let made = Made {
         part,
         why: &corpus.plan(part).why,
-        judged_by: args.leave_out.then_some(LEFT_OUT),
+        judged_by: (args.leave_out).then_some(match args.folds {
+            Some(_) => LEFT_OUT_WITH_FOLDS,
+            None => LEFT_OUT,
+        }),
         command: &retold(args),
         whole,
         version: env!("CARGO_PKG_VERSION"),
@@ -310,8 +333,16 @@ const LEFT_OUT: &str = "Each chain was judged by tables of causes that were fitt
     recordings, but on others of the same scenes and of the same chains, so these figures are better \
     than those of unknown scenes on unknown recorders; the held-out part's page tells those.";
 
+/// What the page says of `--leave-out --folds`.
+const LEFT_OUT_WITH_FOLDS: &str = "Each chain was judged by tables of causes that were fitted on all \
+    other chains of the part, and what a whole recording sounds like was told by a network that had \
+    learnt it without the recording's chain or, for every other drawing, without its scene. The frames \
+    were heard by a network that was fitted on none of these recordings, but on others of the same \
+    scenes and of the same chains, so events are found better here than in unknown scenes on unknown \
+    recorders; the held-out part's page tells those.";
+
 /// The network to hear by.
-fn network(path: Option<&Path>) -> Result<Arc<Network>> {
+fn hearing(path: Option<&Path>) -> Result<Arc<Network>> {
     let Some(path) = path else {
         return Ok(Network::shipped());
     };
@@ -354,6 +385,9 @@ fn retold(args: &ProveArgs) -> String {
     }
     if args.leave_out {
         text += " --leave-out";
+    }
+    if args.folds.is_some() {
+        text += " --folds FOLDS";
     }
     if args.times > 1 {
         text += &format!(" --times {}", args.times);

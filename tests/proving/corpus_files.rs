@@ -1,5 +1,7 @@
 //! The corpus folder itself.
 
+use std::collections::BTreeSet;
+use tailbeat::cause::verdict::Cause;
 use tailbeat::proving::corpus::{Corpus, Part};
 
 /// Files of `corpus/` as the corpus wants them: path within the folder and text.
@@ -59,7 +61,7 @@ fn both_parts_are_large_and_hold_every_cause_in_every_tier() {
             part.as_str(),
             cells.len()
         );
-        let mut kinds = std::collections::BTreeSet::new();
+        let mut kinds = BTreeSet::new();
         for cell in cells.iter().filter(|cell| cell.index == 0) {
             let scenario = corpus.draw(cell).unwrap().scenario;
             kinds.insert((scenario.tier, scenario.cause));
@@ -91,6 +93,27 @@ fn every_scene_and_chain_has_its_part() {
                 .iter()
                 .any(|plan| plan.chains.iter().any(|name| name == chain)),
             "{chain}"
+        );
+    }
+}
+
+#[test]
+fn what_is_fitted_without_a_fold_knows_every_cause_and_every_tier_by_others() {
+    let corpus = Corpus::from_files(&corpus_files()).unwrap();
+    let plan = corpus.plan(Part::Fit);
+    assert!(plan.folds.len() > 1);
+    for fold in &plan.folds {
+        let mut left = corpus.cells(Part::Fit);
+        left.retain(|cell| !fold.contains(&cell.scene) && !fold.contains(&cell.chain));
+        let causes: BTreeSet<_> = left
+            .iter()
+            .map(|cell| corpus.cause_of(&cell.scene))
+            .collect();
+        let tiers: BTreeSet<_> = left.iter().map(|cell| corpus.tier(cell)).collect();
+        assert_eq!(
+            (causes.len(), tiers.len()),
+            (Cause::ALL.len(), 6),
+            "{fold:?}"
         );
     }
 }

@@ -1,15 +1,18 @@
 #!/usr/bin/env python3
 """Fits the part of the network that says which cause a whole recording sounds like.
 
-    python tests/training/likeness.py DIR NETWORK.tbn OUT.tbn [--steps N] [--leave CHAIN,CHAIN]
+    python tests/training/likeness.py DIR NETWORK.tbn OUT.tbn [--steps N] [--leave NAME,NAME] [--fold N]
 
 DIR holds frames written by `tailbeat prove --part fit --frames DIR`. The rest of the network stays as it
-is and must be fitted before: what it hears of each stride of 80 ms is all that this part goes by.
+is and must be fitted before: what it hears of each stride of 80 ms is all that this part goes by. `--leave` and `--fold` leave out scenes and chains, those named or those of
+a fold in corpus/split.toml.
 """
 
 import argparse
 import math
+import pathlib
 import time
+import tomllib
 
 import numpy as np
 import torch
@@ -18,6 +21,7 @@ import torch.nn.functional as F
 import network
 
 LONGEST = 2250  # strides in what src/timeline hears at a time
+SPLIT = pathlib.Path(__file__).parents[2] / "corpus" / "split.toml"
 VIEWS = 3  # of every recording: one as it is, the others as another chain might have it
 
 
@@ -100,6 +104,7 @@ def main():
     parser.add_argument("--steps", type=int, default=5000)
     parser.add_argument("--batch", type=int, default=16)
     parser.add_argument("--leave", default="")
+    parser.add_argument("--fold", type=int)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--rate", type=float, default=2e-3)
     parser.add_argument("--start", help="go on from this file's part")
@@ -110,12 +115,14 @@ def main():
     begun = network.read(given.start) if given.start else network.init(given.seed)
     own = {name: begun[name].clone() for name in weights if name.startswith("whole.")}
     left = set(filter(None, given.leave.split(",")))
+    if given.fold is not None:
+        left.update(tomllib.loads(SPLIT.read_text())["fit"]["folds"][given.fold])
     recordings = [r for r in network.load(given.folder) if len(r["rows"]) > 400]
     others = [r["rows"] for r in recordings if r["name"].split("@")[0] in network.BESIDE]
     fit, rest = [], []
     for r in recordings:
         cause = network.CAUSES.index(r["cause"])
-        if r["spared"] or r["chain"] in left:
+        if r["spared"] or not left.isdisjoint(r["name"].rsplit(":", 1)[0].split("@")):
             rest.append((seen(weights, r, None, others), cause))
         else:
             fit += [(seen(weights, r, rng if view else None, others), cause) for view in range(VIEWS)]

@@ -46,9 +46,24 @@ pub struct PartPlan {
     /// Pairs `scene@chain` that would leave an empty recording.
     #[serde(default)]
     pub without: Vec<String>,
+    /// Scenes and chains that are left out together where something is fitted without them.
+    #[serde(default)]
+    pub folds: Vec<Vec<String>>,
 }
 
 impl PartPlan {
+    /// The fold without which the cell is judged: its chain's for even drawings, its scene's for odd
+    /// ones, so that both recorders and scenes are met that nobody has heard.
+    #[must_use]
+    pub fn fold_of(&self, cell: &Cell) -> Option<usize> {
+        let name = if cell.index.is_multiple_of(2) {
+            &cell.chain
+        } else {
+            &cell.scene
+        };
+        self.folds.iter().position(|fold| fold.contains(name))
+    }
+
     pub(super) fn cells(&self) -> Vec<Cell> {
         let mut cells = Vec::new();
         for (scene, &count) in &self.scenes {

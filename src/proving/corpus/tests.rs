@@ -109,6 +109,25 @@ fn what_is_fitted_on_is_never_held_out() {
 }
 
 #[test]
+fn a_recording_is_judged_without_its_chain_or_without_its_scene() {
+    let folds = |text: &str| SPLIT.replacen("chains", &format!("folds = {text}\nchains"), 1);
+    let corpus = Corpus::from_files(&files(&folds("[['line-a'], ['cycling']]"), "")).unwrap();
+    let cells = corpus.cells(Part::Fit);
+    let of: Vec<_> = cells
+        .iter()
+        .map(|cell| corpus.plan(Part::Fit).fold_of(cell))
+        .collect();
+    assert_eq!(of, [Some(0), Some(1)]);
+    assert_eq!(corpus.plan(Part::HeldOut).fold_of(&cells[0]), None);
+    for wrong in ["[['line-a'], []]", "[['line-a'], ['cycling', 'line-a']]"] {
+        let error = Corpus::from_files(&files(&folds(wrong), ""))
+            .unwrap_err()
+            .to_string();
+        assert!(error.contains("in no fold or in several"), "{error}");
+    }
+}
+
+#[test]
 fn unknown_names_are_errors() {
     let fails = |split: &str, rulings: &str| Corpus::from_files(&files(split, rulings)).is_err();
     assert!(fails(&SPLIT.replace("talk", "tolk"), ""));
