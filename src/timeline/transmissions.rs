@@ -95,15 +95,28 @@ impl Over {
         self.start_known && self.start.confidence >= tuning::KEY_UP_SURE_MIN
     }
 
-    /// Long enough for any transmitter, and not a mere doubt from end to end.
+    /// Long enough for any transmitter, and not a mere doubt from end to end. Where the recording itself
+    /// begins or ends, nothing was heard that would vouch for it; one that outlasts the recording has nothing
+    /// against it.
     pub fn counts(&self) -> bool {
-        (self.end.t - self.start.t).get() > tuning::ON_MIN_S && either_sure(&self.start, &self.end)
+        let heard = match (self.start_known, self.end_known) {
+            (true, true) => either_sure(&self.start, &self.end),
+            (true, false) => sure(&self.start),
+            (false, true) => sure(&self.end),
+            (false, false) => true,
+        };
+        heard && (self.end.t - self.start.t).get() > tuning::ON_MIN_S
     }
 }
 
-/// Whether the network is sure enough of one of two edges that what lies between them was there.
+/// Whether the network is sure enough that something changes here.
+fn sure(edge: &Edge) -> bool {
+    edge.confidence >= tuning::EDGE_SURE_MIN
+}
+
+/// Whether it is of one of two edges, so that what lies between them was there.
 fn either_sure(a: &Edge, b: &Edge) -> bool {
-    a.confidence.max(b.confidence) >= tuning::EDGE_SURE_MIN
+    sure(a) || sure(b)
 }
 
 /// One past the last segment of the transmission that goes on at `at`. A silence that no circuit is
@@ -196,6 +209,34 @@ mod tests {
                 }
             })
             .collect()
+    }
+
+    #[test]
+    fn where_the_recording_begins_nothing_vouches_for_a_transmission() {
+        let edge = |t: f64, confidence: f64| Edge {
+            confidence,
+            ..Edge::plain(Instant(t))
+        };
+        let over = |start_known, start, end_known, end| Over {
+            start,
+            end,
+            start_known,
+            end_known,
+            segments: 0..0,
+            losses: Vec::new(),
+            listener_burst: None,
+            mode: ListeningMode::Squelched,
+            gap_heard: true,
+        };
+        let (plain, doubted, sure) = (edge(0.0, 1.0), edge(2.0, 0.15), edge(2.0, 0.9));
+        assert!(!over(false, plain, true, doubted).counts());
+        assert!(over(false, plain, true, sure).counts());
+        let last = edge(9.0, 1.0);
+        assert!(!over(true, doubted, false, last).counts());
+        assert!(over(true, sure, false, last).counts());
+        assert!(over(false, plain, false, last).counts());
+        assert!(over(true, edge(1.0, 0.1), true, sure).counts());
+        assert!(!over(true, edge(1.0, 0.1), true, doubted).counts());
     }
 
     #[test]
