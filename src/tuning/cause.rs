@@ -115,10 +115,11 @@ pub const NO_CYCLES_CEILING: f64 = 0.05;
 pub const UNHELD_CEILING: f64 = 0.5;
 
 /// Where the whole sounds like self-desense with a lesser chance than this, what was made out in it may not name
-/// it: both must find it likelier than not. Of the spared part's recordings so named by trees of other chains,
-/// this takes five of 224 that were and three of four that were not; who drives out for nothing pays more than who
-/// is told to listen again. Found necessary by a real recording, clockwork bursts of data from a satellite.
-pub const SOUNDS_LIKE_MIN: f64 = 0.5;
+/// it. Of the spared part's recordings, judged by trees that did not know their chain and by an ear for the whole
+/// that did not know their chain or did not know their scene, this takes three of 222 that were so named and were,
+/// and one of five that were not; an even chance took eight more of the former and none of the latter. Found
+/// necessary by a real recording, clockwork bursts of data from a satellite.
+pub const SOUNDS_LIKE_MIN: f64 = 0.1;
 
 /// Chance of no repeater at all where the sound is not that of an FM receiver: the network never
 /// took one for the other on the fit part, and it has not heard everything.

@@ -35,15 +35,12 @@ fn log10_odds(check: &Check, cause: Cause) -> f64 {
 }
 
 /// Laws that are broken today, by recording. These are faults of the detector, not of the laws:
-/// of the squelched recording it hears a drop more than there is, before the first key-up, now here and now
-/// there, and in the one with open squelch one key-up up to 20 ms elsewhere, depending on how its frames and
-/// steps happen to fall. A law that holds again must leave the list, or the test fails.
-const BROKEN: [(&str, &str); 7] = [
-    ("cycling-3s-hang-memo.m4a", "with a constant"),
-    ("cycling-3s-hang-memo.m4a", "at 8 kHz"),
+/// where the squelched recording begins shortly before its first key-up, or comes at another rate, a drop is heard
+/// there that is none, and in the one with open squelch one key-up up to 20 ms elsewhere, depending on how its
+/// frames and steps happen to fall. A law that holds again must leave the list, or the test fails.
+const BROKEN: [(&str, &str); 4] = [
     ("cycling-3s-hang-memo.m4a", "at 22.05 kHz"),
-    ("cycling-3s-hang-memo.m4a", "at 32 kHz"),
-    ("cycling-3s-hang-memo.m4a", "a longer lead-in"),
+    ("cycling-3s-hang-memo.m4a", "half a second less"),
     ("cycling-open-squelch-note.ogg", "half a second less"),
     ("talk-two-stations.flac", "a longer lead-in"),
 ];
