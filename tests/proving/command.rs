@@ -161,3 +161,29 @@ fn wrong_names_are_wrong_usage_and_say_so() {
         assert!(output.stdout.is_empty());
     }
 }
+
+#[test]
+fn what_is_held_out_is_never_fitted_on_and_the_remedy_is_said() {
+    for (arguments, remedy) in [
+        (&["--refit"][..], "add --part spared"),
+        (&["--leave-out", "--part", "fit"], "add --part spared"),
+        (&["--frames", "away"], "add --part fit"),
+        (&["--times", "2"], "add --frames, --refit or --leave-out"),
+        (&["--folds", "away"], "add --refit or --leave-out"),
+    ] {
+        let output = prove(arguments).output().unwrap();
+        let text = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {text}");
+        assert!(text.contains(remedy), "{arguments:?}: {text}");
+    }
+}
+
+#[test]
+fn a_folds_network_that_is_away_is_named() {
+    let folder = fresh_folder("no-folds");
+    let arguments = ["--part", "spared", "--leave-out", "--folds", words(&folder)];
+    let output = prove(&arguments).output().unwrap();
+    let text = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(1), "{text}");
+    assert!(text.contains(words(&folder.join("0.tbn"))), "{text}");
+}
