@@ -1,5 +1,6 @@
 //! `tailbeat prove`: makes the corpus, checks it, and writes the accuracy page.
 
+mod ears;
 mod fingerprint;
 mod fitting;
 mod folder;
@@ -14,20 +15,16 @@ mod summary;
 mod watching;
 
 use super::console::{Said, complain};
-use crate::check::{Check, CheckOptions, check_by};
 use crate::error::{Error, Result};
-use crate::intake;
 use crate::proving::corpus::{Cell, Corpus, Part};
 use crate::proving::outcome::Outcome;
 use crate::proving::page::{Made, Page};
-use crate::timeline::Reader;
-use crate::timeline::network::Network;
 use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
+use ears::Ear;
 use making::Maker;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::Arc;
 
 /// What to prove, and where to put it.
 #[derive(Debug, Clone, Args)]
@@ -233,9 +230,9 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         let made = recordings::remake(&args.corpus.join("recordings"))?;
         return Ok(summary::print_files(&made));
     }
-    let network = hearing(args.network.as_deref())?;
+    let ear = Ear::read(args.network.as_deref())?;
     if let Some(folder) = &args.labelled {
-        return labelled::hear(folder, &|path: &Path| check(&network, path));
+        return labelled::hear(folder, &|path: &Path| ear.check(path));
     }
     let corpus = Corpus::from_files(&folder::read(&args.corpus)?)?;
     if let (Some(name), Some(out)) = (&args.render, &args.out) {
@@ -269,15 +266,14 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         let files = watching::watch(&corpus, &cells, &maker, args.jobs, asked)?;
         return Ok(summary::print_files(&files));
     }
-    let plan = corpus.plan(part);
-    let folds = (args.folds.iter())
-        .flat_map(|folder| (0..plan.folds.len()).map(|n| folder.join(format!("{n}.tbn"))))
-        .map(|path| hearing(Some(&path)))
-        .collect::<Result<Vec<_>>>()?;
+    let folds = match &args.folds {
+        Some(folder) => ears::of_folds(folder, corpus.plan(part))?,
+        None => Vec::new(),
+    };
     let judge = |cell: &Cell| {
-        let without = plan.fold_of(cell).and_then(|fold| folds.get(fold));
-        let network = without.unwrap_or(&network);
-        judging::judge(&corpus, cell, &maker, &|path: &Path| check(network, path))
+        let without = corpus.plan(part).fold_of(cell);
+        let ear = without.and_then(|fold| folds.get(fold)).unwrap_or(&ear);
+        judging::judge(&corpus, cell, &maker, &|path: &Path| ear.check(path))
     };
     let mut judged = judging::each(&cells, args.jobs, judge)?;
     if let Some(path) = &args.dump_jsonl {
@@ -340,27 +336,6 @@ const LEFT_OUT_WITH_FOLDS: &str = "Each chain was judged by tables of causes tha
     were heard by a network that was fitted on none of these recordings, but on others of the same \
     scenes and of the same chains, so events are found better here than in unknown scenes on unknown \
     recorders; the held-out part's page tells those.";
-
-/// The network to hear by.
-fn hearing(path: Option<&Path>) -> Result<Arc<Network>> {
-    let Some(path) = path else {
-        return Ok(Network::shipped());
-    };
-    let bytes = std::fs::read(path).map_err(|e| making::io(path, e))?;
-    Network::from_bytes(&bytes)
-        .map(Arc::new)
-        .map_err(|what| Error::BadSetting {
-            place: path.display().to_string(),
-            what,
-            remedy: "give a file that tests/training/network.py wrote".into(),
-        })
-}
-
-fn check(network: &Arc<Network>, path: &Path) -> Result<Check> {
-    let reader = Reader::by(Arc::clone(network), None);
-    let options = CheckOptions::default();
-    check_by(reader, intake::open(path)?, &options, &mut |_| {})
-}
 
 fn render_one(corpus: &Corpus, args: &ProveArgs, name: &str, out: &Path) -> Result<Said> {
     let drawn = corpus.draw(&Cell::parse(name)?)?;

@@ -257,15 +257,12 @@ impl Corpus {
             }
         }
         let (fit, held_out) = (&self.split.fit, &self.split.held_out);
-        if !fit.folds.is_empty() {
-            let all = fit.scenes.keys().chain(&fit.chains);
-            if let Some(name) = all
-                .into_iter()
-                .find(|name| fit.folds.iter().filter(|f| f.contains(name)).count() != 1)
-            {
-                let what = format!("has `{name}` in no fold or in several");
-                return Err(bad("split.toml", &what, "write it into one"));
-            }
+        let in_folds = |name: &String| fit.folds.iter().filter(|f| f.contains(name)).count();
+        let mut all = fit.scenes.keys().chain(&fit.chains);
+        let amiss = all.find(|name| !fit.folds.is_empty() && in_folds(name) != 1);
+        if let Some(name) = amiss {
+            let what = format!("has `{name}` in no fold or in several");
+            return Err(bad("split.toml", &what, "write it into one"));
         }
         let shared = (held_out
             .scenes

@@ -4,8 +4,8 @@
     python tests/training/likeness.py DIR NETWORK.tbn OUT.tbn [--steps N] [--leave NAME,NAME] [--fold N]
 
 DIR holds frames written by `tailbeat prove --part fit --frames DIR`. The rest of the network stays as it
-is and must be fitted before: what it hears of each stride of 80 ms is all that this part goes by. `--leave` and `--fold` leave out scenes and chains, those named or those of
-a fold in corpus/split.toml.
+is and must be fitted before: what it hears of each stride of 80 ms is all that this part goes by.
+`--leave` leaves out scenes and chains, `--fold` those of a fold in corpus/split.toml.
 """
 
 import argparse
