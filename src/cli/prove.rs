@@ -267,7 +267,7 @@ fn prove(args: &ProveArgs) -> Result<Said> {
         return Ok(summary::print_files(&files));
     }
     let folds = match &args.folds {
-        Some(folder) => ears::of_folds(folder, corpus.plan(part))?,
+        Some(folder) => ears::of_folds(folder, corpus.plan(part), &ear)?,
         None => Vec::new(),
     };
     let judge = |cell: &Cell| {

@@ -187,3 +187,33 @@ fn a_folds_network_that_is_away_is_named() {
     assert_eq!(output.status.code(), Some(1), "{text}");
     assert!(text.contains(words(&folder.join("0.tbn"))), "{text}");
 }
+
+#[test]
+fn a_folds_network_that_hears_frames_otherwise_is_named() {
+    let folder = fresh_folder("other-folds");
+    std::fs::create_dir_all(&folder).unwrap();
+    let mut bytes = std::fs::read("src/tuning/network.tbn").unwrap();
+    let path = folder.join("0.tbn");
+    // The last weight is of the whole: folds differ in these.
+    let last = bytes.len() - 1;
+    bytes[last] ^= 1;
+    std::fs::write(&path, &bytes).unwrap();
+    std::fs::write(folder.join("1.tbn"), "no network").unwrap();
+    let arguments = ["--part", "spared", "--leave-out", "--folds", words(&folder)];
+    let told = || {
+        let output = prove(&arguments).output().unwrap();
+        assert_eq!(output.status.code(), Some(2));
+        String::from_utf8(output.stderr).unwrap()
+    };
+    let text = told();
+    assert!(text.contains(words(&folder.join("1.tbn"))), "{text}");
+    // The first is one of those that frames are heard by.
+    let first = bytes.windows(2).position(|two| two == b"\n\n").unwrap() + 2;
+    bytes[first] ^= 1;
+    std::fs::write(&path, &bytes).unwrap();
+    let text = told();
+    assert!(
+        text.contains(words(&path)) && text.contains("--fold 0"),
+        "{text}"
+    );
+}

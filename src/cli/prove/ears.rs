@@ -37,8 +37,9 @@ impl Ear {
     }
 }
 
-/// Those that know nothing of a fold each, in the order of the plan's.
-pub fn of_folds(folder: &Path, plan: &PartPlan) -> Result<Vec<Ear>> {
+/// Those that know nothing of a fold each, in the order of the plan's. They hear frames as `ear` does: what
+/// is learnt by them is for its use.
+pub fn of_folds(folder: &Path, plan: &PartPlan, ear: &Ear) -> Result<Vec<Ear>> {
     if plan.folds.is_empty() {
         return Err(Error::BadSetting {
             place: "--folds".into(),
@@ -47,6 +48,19 @@ pub fn of_folds(folder: &Path, plan: &PartPlan) -> Result<Vec<Ear>> {
         });
     }
     (0..plan.folds.len())
-        .map(|fold| Ear::read(Some(&folder.join(format!("{fold}.tbn")))))
+        .map(|fold| {
+            let path = folder.join(format!("{fold}.tbn"));
+            let of_fold = Ear::read(Some(&path))?;
+            if of_fold.0.hears_frames_like(&ear.0) {
+                return Ok(of_fold);
+            }
+            Err(Error::BadSetting {
+                place: path.display().to_string(),
+                what: "it hears frames by other weights than the network in use".into(),
+                remedy: format!(
+                    "fit it anew from that network: tests/training/likeness.py --fold {fold}"
+                ),
+            })
+        })
         .collect()
 }

@@ -8,7 +8,7 @@ use super::weights::Weights;
 const ROWS: usize = 256;
 
 /// One block.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Block<const W: usize> {
     /// For each channel: before, here, after.
     taps: [Vec<f32>; 3],

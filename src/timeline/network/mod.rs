@@ -129,6 +129,19 @@ impl Network {
         })
     }
 
+    /// Whether it hears frames by the same weights as another, whatever it makes of the whole.
+    #[must_use]
+    pub fn hears_frames_like(&self, other: &Self) -> bool {
+        self.of_frames() == other.of_frames()
+    }
+
+    /// Everything but the part that makes out the whole.
+    fn of_frames(&self) -> impl PartialEq {
+        let near = (&self.input, &self.setting, &self.near, &self.pool);
+        let far = (&self.far, &self.mode, &self.spread);
+        (near, far, &self.late, &self.fine, &self.mix, &self.out)
+    }
+
     /// Hears a run of frames, on so many threads: the outcome is the same.
     #[must_use]
     pub fn hear(&self, frames: &[Frame], threads: usize) -> Heard {
