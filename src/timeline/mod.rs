@@ -10,6 +10,7 @@ mod hang;
 mod listening;
 pub mod network;
 mod noise;
+mod onset;
 mod reading;
 mod records;
 mod refine;

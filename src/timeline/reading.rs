@@ -3,6 +3,7 @@
 use super::decode::{Stretch, decode};
 use super::network::{Heard, Network};
 use super::noise::Noise;
+use super::onset;
 use super::roles::Role;
 use super::types::ListeningMode;
 use crate::acoustics::frames::FrameBlock;
@@ -26,12 +27,15 @@ pub fn read(
     block: &FrameBlock,
     mode: impl FnOnce(&Heard) -> ListeningMode,
 ) -> Reading {
-    let heard = network.hear(&block.frames, threads);
+    let mut heard = network.hear(&block.frames, threads);
     let mode = mode(&heard);
     let open = mode == ListeningMode::OpenSquelch;
-    let stretches = decode(&heard.log_chances, &|role| {
+    let mut stretches = decode(&heard.log_chances, &|role| {
         !(open && role == Role::ListenerBurst)
     });
+    if open {
+        onset::part(&block.frames, &mut heard, &mut stretches);
+    }
     let noise = Noise::learn(&block.frames, &heard, open);
     Reading {
         stretches,

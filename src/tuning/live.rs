@@ -40,6 +40,10 @@ pub const KEPT_BEFORE: Seconds = Seconds(30.0);
 /// Longest sound kept of one episode; one may go on for days.
 pub const KEPT_LONGEST: Seconds = Seconds(600.0);
 
+/// A drop of kept sound gets a marker from this confidence on: likelier there than not. In the silence of a source that
+/// ends, the end of the last transmission is guessed anew at every look.
+pub const MARKED_FROM: f64 = 0.5;
+
 /// Peak below which nothing arrives at all: a cable that fell out, a program that stopped. Two
 /// steps of 16 bits, as in the intake's gate.
 pub const NOTHING_PEAK: f32 = 2.0 / 32_768.0;

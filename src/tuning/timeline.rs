@@ -80,3 +80,30 @@ pub const SWITCH_LOG: [[f32; 5]; 5] = [
     [-3.0, -4.0, -6.0, 0.0, -2.0],
     [-1.0, -3.0, -5.0, -5.0, 0.0],
 ];
+
+/// Frames before a key-up within which an open set's hiss may hide it: 1 s. The blips of self-desense end
+/// within some tenths of a second (common practice, no source).
+pub const ONSET_REACH: usize = 200;
+
+/// Fewest frames of hiss before a hidden key-up, and of other noise behind it: 30 ms.
+pub const ONSET_LEAST: usize = 6;
+
+/// A change is sudden if it shows in so many frames on either side: 40 ms.
+pub const ONSET_BESIDE: usize = 8;
+
+/// Least log likelihood ratio of a change. Eight levels of pure noise give four on average and, at the best of
+/// 200 places, rarely fifteen; twice that, since gains and paths are not steady.
+pub const ONSET_LOG: f32 = 30.0;
+
+/// A change is this many times what the hiss does by itself elsewhere, and behind it the noise is this many
+/// times less like the hiss than before.
+pub const ONSET_TIMES: f32 = 2.0;
+
+/// The same of what shows beside it alone: fewer frames tell less.
+pub const ONSET_SUDDEN_LOG: f32 = 12.0;
+
+/// Levels scatter by at least this, in dB: coders make some of them steadier than noise is.
+pub const ONSET_SD_MIN_DB: f32 = 0.5;
+
+/// How sure such a key-up is, before the curve of all key-ups is put over it.
+pub const ONSET_SURE: f32 = 0.95;

@@ -132,10 +132,9 @@ def main():
     heavy = torch.tensor(len(fit) / np.maximum(counts, 1) / len(network.CAUSES), dtype=torch.float32)
     for value in own.values():
         value.requires_grad_()
-    optimiser = torch.optim.AdamW(own.values(), lr=given.rate, weight_decay=0.02, fused=True)
     warm = given.steps // 5
     slope = lambda k: k / warm if k < warm else 0.01 + 0.495 * (1 + math.cos(math.pi * (k - warm) / (given.steps - warm)))
-    schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, slope)
+    optimiser = network.Optimiser(own, given.rate, 0.02, slope)
     began, order, told = time.time(), [], []
     for number in range(1, given.steps + 1):
         if len(order) < given.batch:
@@ -145,11 +144,7 @@ def main():
         told_of = network.likeness(own, *batch([x for x, _ in drawn], rng), drop)
         loss = F.cross_entropy(told_of, wanted, reduction="none", label_smoothing=0.02)
         loss = (loss * heavy[wanted]).mean()
-        optimiser.zero_grad(set_to_none=True)
-        loss.backward()
-        torch.nn.utils.clip_grad_norm_(own.values(), 1.0)
-        optimiser.step()
-        schedule.step()
+        optimiser.step(loss)
         told.append(loss.item())
         if number % 500 == 0 or number == given.steps:
             print(f"{number} {time.time() - began:.0f} s loss {np.mean(told):.3f}", flush=True)

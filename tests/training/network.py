@@ -500,6 +500,34 @@ def read(path):
     return {name: part.reshape(w.shape) for (name, w), part in zip(weights.items(), values.split(sizes))}
 
 
+# What ends in chances, and is no matrix within.
+ENDS = ("out.w", "mode.w", "whole.attend.w", "whole.out.w")
+
+
+class Optimiser:
+    """Muon for the matrices, with steps as large as AdamW's (Liu and others 2025, arXiv 2502.16982, from
+    memory), and AdamW for the rest; all rates follow `slope`, a share for each step."""
+
+    def __init__(self, weights, rate, decay, slope):
+        muon = [n for n, w in weights.items() if w.ndim == 2 and not n.endswith(".taps") and n not in ENDS]
+        rest = [w for n, w in weights.items() if n not in muon]
+        matrices = [weights[n] for n in muon]
+        self.weights = list(weights.values())
+        self.steppers = [
+            torch.optim.AdamW(rest, lr=rate, weight_decay=decay, fused=True),
+            torch.optim.Muon(matrices, lr=rate, weight_decay=decay, adjust_lr_fn="match_rms_adamw"),
+        ]
+        self.schedules = [torch.optim.lr_scheduler.LambdaLR(one, slope) for one in self.steppers]
+
+    def step(self, loss):
+        for one in self.steppers:
+            one.zero_grad(set_to_none=True)
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(self.weights, 1.0)
+        for one in (*self.steppers, *self.schedules):
+            one.step()
+
+
 def ahead(recordings, size, seed, count=4):
     """Draws batches in a process of its own, which shares the recordings with this one."""
     context = multiprocessing.get_context("fork")
@@ -566,7 +594,6 @@ def main():
     for value in weights.values():
         value.requires_grad_()
     print(sum(value.numel() for value in weights.values()), "weights", flush=True)
-    optimiser = torch.optim.AdamW(weights.values(), lr=given.rate, weight_decay=1e-2, fused=True)
     warm = min(200, given.steps // 4)
 
     def rate(step):
@@ -574,18 +601,16 @@ def main():
             return step / warm
         return 0.02 + 0.98 * 0.5 * (1 + math.cos(math.pi * (step - warm) / (given.steps - warm)))
 
-    schedule = torch.optim.lr_scheduler.LambdaLR(optimiser, rate)
+    # The part for the whole is fitted afterwards, by likeness.py.
+    own = {name: value for name, value in weights.items() if not name.startswith("whole.")}
+    optimiser = Optimiser(own, given.rate, 1e-2, rate)
     rng = torch.Generator().manual_seed(given.seed)
     smooth = {name: value.detach().clone() for name, value in weights.items()}
     began = time.time()
     told = []
     for number, batch in enumerate(ahead(fit, given.batch, given.seed), 1):
-        optimiser.zero_grad(set_to_none=True)
         frames, kinds = losses(weights, rng, *batch, before, given.keep)
-        (frames + 0.15 * kinds).backward()
-        torch.nn.utils.clip_grad_norm_(weights.values(), 1.0)
-        optimiser.step()
-        schedule.step()
+        optimiser.step(frames + 0.15 * kinds)
         with torch.no_grad():
             for name, value in weights.items():
                 smooth[name].lerp_(value, 0.002 if number > 500 else 1.0)

@@ -8,7 +8,6 @@ use crate::cause::measures::Measures;
 use crate::cause::tables::{self, Tables};
 use crate::cause::verdict::Cause;
 use crate::cause::{judge_by, whole};
-use crate::check::Check;
 use crate::error::{Error, Result};
 use crate::proving::outcome::Outcome;
 use crate::proving::tally::EventTally;
@@ -30,16 +29,12 @@ const MEASURES_FILE: &str = "fit-measures.json";
 /// Measures with a cause, for fitting.
 type Case = (Cause, Measures);
 
-/// A recording to fit on: one that was heard, and of which the labels say that it tells its cause.
-fn usable(one: &Judged) -> Option<&Check> {
-    let check = one.heard.as_deref().ok()?;
-    (!one.made.truth.inconclusive_allowed).then_some(check)
-}
-
+/// Of every recording that was heard, those too that tell too little to name their cause: by these the tables
+/// learn how little that is.
 fn case(one: &Judged) -> Option<Case> {
+    let check = one.heard.as_deref().ok()?;
     let hang = one.made.truth.hang_time_s.map(Seconds);
-    let measures = whole(&usable(one)?.timeline, hang);
-    Some((one.made.truth.cause, rounded(measures)))
+    Some((one.made.truth.cause, rounded(whole(&check.timeline, hang))))
 }
 
 /// Five decimals, as the file keeps them, so that the file gives the same tables.

@@ -7,6 +7,7 @@ use crate::error::{Error, Result};
 use crate::live::{Raised, Watcher};
 use crate::present::tables::markers::{Form, Making, Marker};
 use crate::present::wording::live as words;
+use crate::timeline::types::EventKind;
 use crate::tuning::live as tuning;
 use crate::tuning::timeline::LATENCY_WINDOW_S;
 use crate::units::{Instant, SampleRate, Seconds};
@@ -125,8 +126,10 @@ impl Clips {
             return;
         };
         let end = draft.start + draft.rate.samples_to_seconds(draft.most);
-        let drops = check.timeline.drops.iter();
-        for at in drops.map(|drop| start + (drop.drop - Instant(0.0))) {
+        let drops = (check.timeline.events.iter()).filter(|event| {
+            event.kind == EventKind::CarrierDrop && event.confidence >= tuning::MARKED_FROM
+        });
+        for at in drops.map(|drop| start + (drop.t - Instant(0.0))) {
             let last = draft.marks.last();
             let new = last.is_none_or(|last| at - *last > tuning::NEW_AFTER);
             if new && at >= draft.start && at < end && at <= until {
