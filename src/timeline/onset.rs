@@ -196,8 +196,11 @@ mod tests {
     const BLIP: [f32; 8] = [-37.0, -40.0, -43.0, -47.0, -51.0, -61.0, -49.0, -27.0];
     const QUIET: [f32; 8] = [-90.0, -90.0, -88.0, -86.0, -85.0, -84.0, -42.0, -42.0];
 
+    /// Levels frame by frame: bands, the sub-audible band, the whole.
+    type Course<'a> = &'a dyn Fn(usize) -> [f32; 8];
+
     /// Frames of these levels, each so long, with the scatter of noise in them.
-    fn frames(parts: &[(&dyn Fn(usize) -> [f32; 8], usize)]) -> Vec<Frame> {
+    fn frames(parts: &[(Course, usize)]) -> Vec<Frame> {
         let mut rng = StdRng::seed_from_u64(5);
         let mut all = Vec::new();
         for (level, count) in parts {
@@ -259,7 +262,7 @@ mod tests {
     #[test]
     fn hiss_that_stays_or_creeps_is_left_alone() {
         let creeps = |i: usize| HISS.map(|level| level + 0.02 * i as f32);
-        let levels: [&dyn Fn(usize) -> [f32; 8]; 2] = [&|_| HISS, &creeps];
+        let levels: [Course; 2] = [&|_| HISS, &creeps];
         for level in levels {
             let frames = frames(&[(level, 500), (&|_| QUIET, 50)]);
             let parts = [(Role::Off, 500), (Role::Quiet, 50)];
@@ -271,7 +274,7 @@ mod tests {
 
     #[test]
     fn a_room_that_rings_on_after_a_drop_is_no_key_up() {
-        let levels: [&dyn Fn(usize) -> [f32; 8]; 4] = [&|_| HISS, &|_| QUIET, &|_| BLIP, &|_| HISS];
+        let levels: [Course; 4] = [&|_| HISS, &|_| QUIET, &|_| BLIP, &|_| HISS];
         let lengths = [400, 50, 12, 60];
         let parts: Vec<_> = levels
             .into_iter()
@@ -291,7 +294,13 @@ mod tests {
 
     #[test]
     fn talk_beside_a_microphone_is_no_key_up() {
-        let talk = |i: usize| if i / 30 % 2 == 0 { HISS } else { BLIP };
+        let talk = |i: usize| {
+            if (i / 30).is_multiple_of(2) {
+                HISS
+            } else {
+                BLIP
+            }
+        };
         let frames = frames(&[(&talk, 440), (&|_| BLIP, 20), (&|_| QUIET, 50)]);
         let (stretches, _) = read(&frames, &[(Role::Off, 460), (Role::Quiet, 50)]);
         assert_eq!(stretches.len(), 2, "{stretches:?}");
