@@ -10,8 +10,9 @@ use crate::proving::corpus::{Cell, Corpus};
 use crate::proving::ordinary::{self, Turn};
 use crate::units::{SampleRate, Seconds};
 
-/// A shorter piece of silence has no sound of its own to go on with.
-const SHORTEST_IDLE: Seconds = Seconds(0.5);
+/// A shorter piece of silence has no sound of its own to go on with: where a recorder's gain creeps or a room rings
+/// on, a second of it, played to and fro, beats like a hang timer.
+const SHORTEST_IDLE: Seconds = Seconds(3.0);
 
 /// What was heard.
 #[derive(Debug, Clone, Default)]
