@@ -31,7 +31,9 @@ pub fn part(frames: &[Frame], heard: &mut Heard, stretches: &mut Vec<Stretch>) {
         if hiss.role != Role::Off || !after.role.carrier() {
             continue;
         }
-        let from = hiss.from.max(hiss.to.saturating_sub(tuning::ONSET_REACH));
+        let from = hiss
+            .from
+            .max(hiss.to.saturating_sub(tuning::ONSET_REACH_FRAMES));
         let Some(onset) = usual.gives_way(&frames[from..hiss.to]) else {
             continue;
         };
@@ -99,8 +101,11 @@ impl Hiss {
         let off = stretches.iter().filter(|s| s.role == Role::Off);
         let parts: Vec<Sums> = off
             .flat_map(|hiss| {
-                let to = hiss.to.saturating_sub(tuning::ONSET_REACH).max(hiss.from);
-                frames[hiss.from..to].chunks_exact(tuning::ONSET_REACH / 2)
+                let to = hiss
+                    .to
+                    .saturating_sub(tuning::ONSET_REACH_FRAMES)
+                    .max(hiss.from);
+                frames[hiss.from..to].chunks_exact(tuning::ONSET_REACH_FRAMES / 2)
             })
             .map(Sums::of)
             .collect();
@@ -135,7 +140,7 @@ impl Hiss {
         let count = sums.count();
         let (k, found) = best(&sums, &self.spread)?;
         // What creeps is a gain or a fading path.
-        let beside = tuning::ONSET_BESIDE.min(k).min(count - k);
+        let beside = tuning::ONSET_BESIDE_FRAMES.min(k).min(count - k);
         let sudden = sums.ratio(k - beside, k, k + beside, &self.spread);
         if found < self.least || sudden < tuning::ONSET_SUDDEN_LOG {
             return None;
@@ -148,8 +153,8 @@ impl Hiss {
 
 /// The likeliest single change of the mean levels, and how likely.
 fn best(sums: &Sums, spread: &Levels) -> Option<(usize, f32)> {
-    let last = sums.count().checked_sub(tuning::ONSET_LEAST)?;
-    (tuning::ONSET_LEAST..=last)
+    let last = sums.count().checked_sub(tuning::ONSET_LEAST_FRAMES)?;
+    (tuning::ONSET_LEAST_FRAMES..=last)
         .map(|k| (k, sums.ratio(0, k, sums.count(), spread)))
         .max_by(|a, b| a.1.total_cmp(&b.1))
 }

@@ -83,13 +83,13 @@ pub const SWITCH_LOG: [[f32; 5]; 5] = [
 
 /// Frames before a key-up within which an open set's hiss may hide it: 1 s. The blips of self-desense end
 /// within some tenths of a second (common practice, no source).
-pub const ONSET_REACH: usize = 200;
+pub const ONSET_REACH_FRAMES: usize = 200;
 
 /// Fewest frames of hiss before a hidden key-up, and of other noise behind it: 30 ms.
-pub const ONSET_LEAST: usize = 6;
+pub const ONSET_LEAST_FRAMES: usize = 6;
 
 /// A change is sudden if it shows in so many frames on either side: 40 ms.
-pub const ONSET_BESIDE: usize = 8;
+pub const ONSET_BESIDE_FRAMES: usize = 8;
 
 /// Least log likelihood ratio of a change. Eight levels of pure noise give four on average and, at the best of
 /// 200 places, rarely fifteen; twice that, since gains and paths are not steady.
@@ -99,7 +99,7 @@ pub const ONSET_LOG: f32 = 30.0;
 /// times less like the hiss than before.
 pub const ONSET_TIMES: f32 = 2.0;
 
-/// The same of what shows beside it alone: fewer frames tell less.
+/// Least log likelihood ratio of a change by the frames right beside it: fewer of them tell less.
 pub const ONSET_SUDDEN_LOG: f32 = 12.0;
 
 /// Levels scatter by at least this, in dB: coders make some of them steadier than noise is.

@@ -12,7 +12,7 @@ use crate::units::{SampleRate, Seconds};
 
 /// A shorter piece of silence has no sound of its own to go on with: where a recorder's gain creeps or a room rings
 /// on, a second of it, played to and fro, beats like a hang timer.
-const SHORTEST_IDLE: Seconds = Seconds(3.0);
+pub(super) const SHORTEST_IDLE: Seconds = Seconds(3.0);
 
 /// What was heard.
 #[derive(Debug, Clone, Default)]

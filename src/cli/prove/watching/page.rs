@@ -1,6 +1,6 @@
 //! `reports/watch.md`.
 
-use super::ordinary::Ordinary;
+use super::ordinary::{Ordinary, SHORTEST_IDLE};
 use super::stream::{PAUSE, Played};
 use crate::proving::ordinary;
 use crate::statistics::poisson_rates::exact_interval;
@@ -128,12 +128,13 @@ fn ordinary_day(heard: &Ordinary) -> String {
     let mut text = format!(
         "\n## An ordinary repeater's days\n\nTalk by the fit part's scenes of ordinary traffic, each \
          drawn anew, and silences of {:.0} s to {:.0} min between it, all lengths alike in their \
-         logarithm, with the sound that the set has while nobody is on the air. {} recording chains, \
-         each a stream of its own.\n\n\
+         logarithm, with the sound that the set has while nobody is on the air, or none where less \
+         than {} s of that were heard. {} recording chains, each a stream of its own.\n\n\
          | hours | of these talk | conversations | false alarms | in 1,000 hours (95 % interval) |\n\
          |---:|---:|---:|---:|---:|\n| {:.1} | {:.1} | {} | {} | {} |\n\nEach false alarm:\n\n",
         ordinary::SHORTEST.get(),
         ordinary::LONGEST.get() / 60.0,
+        SHORTEST_IDLE.get(),
         heard.chains,
         hours(heard.all),
         hours(heard.talk),
