@@ -99,29 +99,20 @@ impl Hiss {
     fn learn(frames: &[Frame], stretches: &[Stretch]) -> Option<Self> {
         let spread = spread(frames, stretches)?;
         let off = stretches.iter().filter(|s| s.role == Role::Off);
-        let parts: Vec<Sums> = off
-            .flat_map(|hiss| {
-                let to = hiss
-                    .to
-                    .saturating_sub(tuning::ONSET_REACH_FRAMES)
-                    .max(hiss.from);
-                frames[hiss.from..to].chunks_exact(tuning::ONSET_REACH_FRAMES / 2)
-            })
-            .map(Sums::of)
-            .collect();
-        let most = parts
-            .iter()
-            .filter_map(|part| Some(best(part, &spread)?.1))
-            .reduce(f32::max)?;
-        let mean = |l: usize| {
-            parts
-                .iter()
-                .map(|part| part.mean(0, part.count())[l])
-                .sum::<f64>()
-                / parts.len() as f64
-        };
-        Some(Self {
-            mean: std::array::from_fn(mean),
+        let parts = off.flat_map(|hiss| {
+            let to = hiss.to.saturating_sub(tuning::ONSET_REACH_FRAMES);
+            frames[hiss.from..to.max(hiss.from)].chunks_exact(tuning::ONSET_REACH_FRAMES / 2)
+        });
+        let (mut mean, mut most, mut count) = ([0.0; LEVELS], 0.0f32, 0usize);
+        for part in parts {
+            let sums = Sums::of(part);
+            most = most.max(best(&sums, &spread)?.1);
+            let levels = sums.mean(0, sums.count());
+            mean.iter_mut().zip(levels).for_each(|(sum, x)| *sum += x);
+            count += 1;
+        }
+        (count > 0).then(|| Self {
+            mean: mean.map(|sum| sum / count as f64),
             spread,
             least: tuning::ONSET_LOG.max(tuning::ONSET_TIMES * most),
         })
@@ -147,7 +138,7 @@ impl Hiss {
         }
         // A room rings on and a gain recovers after a drop: then it is the end that is the hiss.
         let unlike = |from: usize, to: usize| self.distance(&sums.mean(from, to));
-        (unlike(k, count) > f64::from(tuning::ONSET_TIMES) * unlike(0, k)).then_some(k)
+        (unlike(k, count) > tuning::ONSET_UNLIKE * unlike(0, k)).then_some(k)
     }
 }
 

@@ -95,9 +95,11 @@ pub const ONSET_BESIDE_FRAMES: usize = 8;
 /// 200 places, rarely fifteen; twice that, since gains and paths are not steady.
 pub const ONSET_LOG: f32 = 30.0;
 
-/// A change is this many times what the hiss does by itself elsewhere, and behind it the noise is this many
-/// times less like the hiss than before.
+/// A change is this many times what the hiss does by itself elsewhere.
 pub const ONSET_TIMES: f32 = 2.0;
+
+/// Behind a change the noise is this many times less like the usual hiss than before it.
+pub const ONSET_UNLIKE: f64 = 2.0;
 
 /// Least log likelihood ratio of a change by the frames right beside it: fewer of them tell less.
 pub const ONSET_SUDDEN_LOG: f32 = 12.0;
